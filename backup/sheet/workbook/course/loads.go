@@ -79,11 +79,7 @@ func (m *Home) fillLoads() error {
 	if err != nil {
 		return err
 	}
-	circuit := map[string]int{}
-	for i, c := range m.Plan.Site.Circuits {
-		circuit[c.ID] = i
-	}
-	s, phases := m.Loads, m.Plan.Site.Phases
+	s := m.Loads
 	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Loads")))
 	s.Say(2, 1, book.Note,
 		m.Prose(phrase.Of("The loads of the month of the outage, on both boards. The power of all units counts where a "+
@@ -92,6 +88,23 @@ func (m *Home) fillLoads() error {
 		s.Say(3, 1, book.Note,
 			m.Prose(phrase.Of("The last ones are loads of other months: they are not in use, and count for the conductors of their circuits.")))
 	}
+	m.loadHeads()
+	m.fillWindows(all)
+	for i, l := range m.LoadRows {
+		m.loadInputs(i, l)
+		m.loadFigures(i, l)
+	}
+	if n := len(m.LoadRows); n > 0 {
+		s.Flags = append(s.Flags, book.Strip(LoadHeldOff, FirstLoad, FirstLoad+n-1))
+	}
+	m.circuitEnergy()
+	s.Frozen, s.Heads = [2]int{FirstLoad - 1, LoadName}, FirstLoad-1
+	return nil
+}
+
+// loadHeads are the heads of the loads.
+func (m *Home) loadHeads() {
+	s := m.Loads
 	heads := map[int]string{loadNo: m.Say("col.no"), LoadName: m.Say("col.load"),
 		loadCircuit: m.Say("col.circuit"),
 		loadOn:      m.Prose(phrase.Of("On the backup board")), LoadHeldOff: m.Prose(phrase.Of("Held off (1: yes, 0: no)")),
@@ -116,7 +129,7 @@ func (m *Home) fillLoads() error {
 		loadRestartPlain: m.Prose(phrase.Of("Start of all units, angle not known")) + ", VA",
 		LoadRidesInUse:   m.Prose(phrase.Of("Rides through, where in use")) + ", ms"}
 	if m.phased() {
-		for k := range phases {
+		for k := range m.Plan.Site.Phases {
 			heads[LoadShares+k] = m.Prose(phrase.Of("Share on phase %d", k+1))
 		}
 	}
@@ -132,98 +145,103 @@ func (m *Home) fillLoads() error {
 	s.Width(5, loadNo)
 	s.Width(30, LoadName, loadCircuit)
 	s.Width(11, loadOn, LoadHeldOff, loadPhase, LoadQuantity, LoadPF, loadStartPF, LoadStartS, LoadInUse)
+}
 
-	m.fillWindows(all)
-	for i := range m.LoadRows {
-		l := &m.LoadRows[i]
-		row := l.Row
-		at := func(col int) book.Ref { return s.At(row, col) }
-		s.Count(row, loadNo, i+1)
-		s.Long(row, LoadName, book.Plain, speech.Name(m.Called(l.Name)))
-		c := circuit[l.CircuitID]
-		s.CalcWords(row, loadCircuit, book.Live, string(m.Circuits.At(FirstCircuit+c, 2)))
-		s.Cells[[2]int{row, loadCircuit}] = book.Cell{Kind: book.Live, Formula: string(m.Circuits.At(FirstCircuit+c, 2)),
-			Words: true, Wrap: true}
-		s.Calc(row, loadOn, book.Live, book.AsGiven, "%s", m.Circuits.At(FirstCircuit+c, 3))
-		s.Num(row, LoadHeldOff, book.Input, bit(l.HeldOff), book.AsGiven)
-		s.Say(row, loadInterlock, book.Plain, speech.Name(l.Interlock))
-		s.Calc(row, loadPhase, book.Live, book.AsGiven, "%s", m.Circuits.At(FirstCircuit+c, 4))
-		s.Num(row, LoadQuantity, book.Input, float64(l.Quantity), book.AsGiven)
-		s.Num(row, LoadW, book.Input, l.RunningW, book.AsGiven)
-		pf := l.PowerFactor
-		if pf == 0 {
-			pf = 1
+// loadInputs is what the site file says of a load.
+func (m *Home) loadInputs(i int, l LoadRow) {
+	s, row := m.Loads, l.Row
+	s.Count(row, loadNo, i+1)
+	s.Long(row, LoadName, book.Plain, speech.Name(m.Called(l.Name)))
+	c := max(0, m.CircuitAt(l.CircuitID))
+	s.CalcWords(row, loadCircuit, book.Live, string(m.Circuits.At(FirstCircuit+c, 2)))
+	s.Cells[[2]int{row, loadCircuit}] = book.Cell{Kind: book.Live, Formula: string(m.Circuits.At(FirstCircuit+c, 2)),
+		Words: true, Wrap: true}
+	s.Calc(row, loadOn, book.Live, book.AsGiven, "%s", m.Circuits.At(FirstCircuit+c, 3))
+	s.Num(row, LoadHeldOff, book.Input, bit(l.HeldOff), book.AsGiven)
+	s.Say(row, loadInterlock, book.Plain, speech.Name(l.Interlock))
+	s.Calc(row, loadPhase, book.Live, book.AsGiven, "%s", m.Circuits.At(FirstCircuit+c, 4))
+	s.Num(row, LoadQuantity, book.Input, float64(l.Quantity), book.AsGiven)
+	s.Num(row, LoadW, book.Input, l.RunningW, book.AsGiven)
+	pf := l.PowerFactor
+	if pf == 0 {
+		pf = 1
+	}
+	s.Num(row, LoadPF, book.Input, pf, book.AsGiven)
+	s.Num(row, LoadHours, book.Input, l.HoursPerDay, book.AsGiven)
+	startVA, startS := 0.0, 0.0
+	if st := l.Start; st != nil {
+		startVA, startS = st.VA(), st.Seconds
+	}
+	starting := book.Input
+	if l.Start == nil {
+		starting = book.Worked // the list of starts has no row for it
+	}
+	s.Num(row, LoadStartVA, starting, startVA, book.AsGiven)
+	unknown := book.Cell{Kind: starting, Format: book.AsGiven}
+	if s.Put(row, loadStartPF, unknown); startPF(l.Start) > 0 {
+		s.Num(row, loadStartPF, book.Input, startPF(l.Start), book.AsGiven)
+	}
+	s.Num(row, LoadStartS, starting, startS, book.AsGiven)
+	unknown.Kind = book.Input
+	if s.Put(row, LoadRides, unknown); l.RidesThroughMs != nil {
+		s.Num(row, LoadRides, book.Input, *l.RidesThroughMs, book.AsGiven)
+	}
+}
+
+// loadFigures is what follows from it: what all its units draw, their energy, and their starts.
+func (m *Home) loadFigures(i int, l LoadRow) {
+	s, row, phases := m.Loads, l.Row, m.Plan.Site.Phases
+	at := func(col int) book.Ref { return s.At(row, col) }
+	used := ""
+	if l.other {
+		used = "0*"
+	}
+	s.Calc(row, LoadInUse, book.Live, book.AsGiven, "%s%s*(1-%s)", used, at(loadOn), at(LoadHeldOff))
+	s.Calc(row, loadVAr, book.Live, book.AsTenth, "%[1]s*SQRT((1-%[2]s)*(1+%[2]s))/%[2]s", at(LoadW), at(LoadPF))
+	s.Calc(row, loadAllW, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(LoadW))
+	s.Calc(row, loadAllVAr, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(loadVAr))
+	s.Calc(row, loadGridW, book.Live, book.AsTenth, "%s%s*%s*%s", used, at(loadOn), at(LoadQuantity), at(LoadW))
+	s.Calc(row, loadGridVAr, book.Live, book.AsTenth, "%s%s*%s*%s", used, at(loadOn), at(LoadQuantity), at(loadVAr))
+	minutes := m.when.Span(l.windows[0], whenMinutes, l.windows[len(l.windows)-1], whenMinutes)
+	s.Calc(row, loadWindowH, book.Live, book.AsCent, "SUM(%s)/60", minutes)
+	s.Calc(row, loadWh, book.Live, book.AsTenth, "%s*%s", at(loadAllW), at(LoadHours))
+	s.Calc(row, loadMeanW, book.Live, book.AsCent, "IF(%[1]s>0,%[2]s/%[1]s,0)", at(loadWindowH), at(loadWh))
+	s.Calc(row, loadStartW, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,0,%[1]s*%[2]s)", at(LoadStartVA), at(loadStartPF))
+	s.Calc(row, loadStartVAr, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,0,%[1]s*SQRT((1-%[2]s)*(1+%[2]s)))",
+		at(LoadStartVA),
+		at(loadStartPF))
+	s.Calc(row, loadStartPlain, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,%[1]s,0)", at(LoadStartVA), at(loadStartPF))
+	for _, k := range []struct{ col, running, starting int }{{loadRestartW, loadAllW, loadStartW},
+		{loadRestartVAr, loadAllVAr, loadStartVAr}, {loadRestartPlain, 0, loadStartPlain}} {
+		runs := "0"
+		if k.running > 0 {
+			runs = string(at(k.running))
 		}
-		s.Num(row, LoadPF, book.Input, pf, book.AsGiven)
-		s.Num(row, LoadHours, book.Input, l.HoursPerDay, book.AsGiven)
-		startVA, startS := 0.0, 0.0
-		if st := l.Start; st != nil {
-			startVA, startS = st.VA(), st.Seconds
-		}
-		starting := book.Input
-		if l.Start == nil {
-			starting = book.Worked // the list of starts has no row for it
-		}
-		s.Num(row, LoadStartVA, starting, startVA, book.AsGiven)
-		unknown := book.Cell{Kind: starting, Format: book.AsGiven}
-		if s.Put(row, loadStartPF, unknown); startPF(l.Start) > 0 {
-			s.Num(row, loadStartPF, book.Input, startPF(l.Start), book.AsGiven)
-		}
-		s.Num(row, LoadStartS, starting, startS, book.AsGiven)
-		unknown.Kind = book.Input
-		if s.Put(row, LoadRides, unknown); l.RidesThroughMs != nil {
-			s.Num(row, LoadRides, book.Input, *l.RidesThroughMs, book.AsGiven)
-		}
-		used := ""
-		if l.other {
-			used = "0*"
-		}
-		s.Calc(row, LoadInUse, book.Live, book.AsGiven, "%s%s*(1-%s)", used, at(loadOn), at(LoadHeldOff))
-		s.Calc(row, loadVAr, book.Live, book.AsTenth, "%[1]s*SQRT((1-%[2]s)*(1+%[2]s))/%[2]s", at(LoadW), at(LoadPF))
-		s.Calc(row, loadAllW, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(LoadW))
-		s.Calc(row, loadAllVAr, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(loadVAr))
-		s.Calc(row, loadGridW, book.Live, book.AsTenth, "%s%s*%s*%s", used, at(loadOn), at(LoadQuantity), at(LoadW))
-		s.Calc(row, loadGridVAr, book.Live, book.AsTenth, "%s%s*%s*%s", used, at(loadOn), at(LoadQuantity), at(loadVAr))
-		minutes := m.when.Span(l.windows[0], whenMinutes, l.windows[len(l.windows)-1], whenMinutes)
-		s.Calc(row, loadWindowH, book.Live, book.AsCent, "SUM(%s)/60", minutes)
-		s.Calc(row, loadWh, book.Live, book.AsTenth, "%s*%s", at(loadAllW), at(LoadHours))
-		s.Calc(row, loadMeanW, book.Live, book.AsCent, "IF(%[1]s>0,%[2]s/%[1]s,0)", at(loadWindowH), at(loadWh))
-		s.Calc(row, loadStartW, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,0,%[1]s*%[2]s)", at(LoadStartVA), at(loadStartPF))
-		s.Calc(row, loadStartVAr, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,0,%[1]s*SQRT((1-%[2]s)*(1+%[2]s)))",
-			at(LoadStartVA),
-			at(loadStartPF))
-		s.Calc(row, loadStartPlain, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,%[1]s,0)", at(LoadStartVA), at(loadStartPF))
-		for _, k := range []struct{ col, running, starting int }{{loadRestartW, loadAllW, loadStartW},
-			{loadRestartVAr, loadAllVAr, loadStartVAr}, {loadRestartPlain, 0, loadStartPlain}} {
-			runs := "0"
-			if k.running > 0 {
-				runs = string(at(k.running))
-			}
-			s.Calc(row, k.col, book.Live, book.AsTenth, "IF(%s>0,%s*%s*%s,%s)", at(LoadStartVA), at(LoadInUse), at(LoadQuantity),
-				at(k.starting), runs)
-		}
-		s.Calc(row, LoadRidesInUse, book.Live, book.AsGiven, `IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,"")`, at(LoadInUse), at(LoadRides))
-		if m.phased() {
-			for k := range phases {
-				s.Calc(row, LoadShares+k, book.Live, book.AsMille, "IF(%[1]s=0,1/%[2]d,IF(%[1]s=%[3]d,1,0))", at(loadPhase),
-					phases, k+1)
-			}
-		}
-		if len(m.choices) > 1 {
-			for c, ch := range m.choices {
-				s.Num(row, m.choiceCol(c), book.Worked, bit(ch.holds[i]), book.AsGiven)
-			}
+		s.Calc(row, k.col, book.Live, book.AsTenth, "IF(%s>0,%s*%s*%s,%s)", at(LoadStartVA), at(LoadInUse), at(LoadQuantity),
+			at(k.starting), runs)
+	}
+	s.Calc(row, LoadRidesInUse, book.Live, book.AsGiven, `IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,"")`, at(LoadInUse), at(LoadRides))
+	if m.phased() {
+		for k := range phases {
+			s.Calc(row, LoadShares+k, book.Live, book.AsMille, "IF(%[1]s=0,1/%[2]d,IF(%[1]s=%[3]d,1,0))", at(loadPhase),
+				phases, k+1)
 		}
 	}
-	if n := len(m.LoadRows); n > 0 {
-		s.Flags = append(s.Flags, book.Strip(LoadHeldOff, FirstLoad, FirstLoad+n-1))
+	if len(m.choices) > 1 {
+		for c, ch := range m.choices {
+			s.Num(row, m.choiceCol(c), book.Worked, bit(ch.holds[i]), book.AsGiven)
+		}
 	}
+}
+
+// circuitEnergy adds the energy of a day to the circuits.
+func (m *Home) circuitEnergy() {
 	for i := range m.Plan.Site.Circuits {
 		no := m.Plan.Site.Circuits[i].ID
 		var rows []string
 		for _, l := range m.LoadRows {
 			if l.CircuitID == no {
-				rows = append(rows, string(s.At(l.Row, loadWh)))
+				rows = append(rows, string(m.Loads.At(l.Row, loadWh)))
 			}
 		}
 		if len(rows) == 0 {
@@ -231,8 +249,6 @@ func (m *Home) fillLoads() error {
 		}
 		m.Circuits.Calc(FirstCircuit+i, 5, book.Live, book.AsWhole, "%s", strings.Join(rows, "+"))
 	}
-	s.Frozen, s.Heads = [2]int{FirstLoad - 1, LoadName}, FirstLoad-1
-	return nil
 }
 
 // chosenLoads are the loads that are laid out, and all choices of their interlocks: those of the month and, behind them,
