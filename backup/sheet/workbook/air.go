@@ -119,7 +119,6 @@ func (m *maker) fillFrost(l *book.List) {
 	s, floor := m.bank, m.Out["floor_soc"]
 	gravity, weak, freezing := battery.AcidCurves()
 	row := m.bankTables
-	const right = 6
 	block := func(col int, title, x, y string, c battery.Curve) func(at string) string {
 		s.Put(row, col, book.Cell{Kind: book.Head, Text: title})
 		s.Put(row+1, col, book.Cell{Kind: book.Head, Text: x})
@@ -135,13 +134,13 @@ func (m *maker) fillFrost(l *book.List) {
 		}
 	}
 	specific := m.Prose(phrase.Of("Specific gravity"))
-	bySoC := block(right, m.Prose(phrase.Of("Gravity of the acid by charge")), m.Prose(phrase.Of("Charge")), specific,
+	bySoC := block(besideBank, m.Prose(phrase.Of("Gravity of the acid by charge")), m.Prose(phrase.Of("Charge")), specific,
 		gravity)
 	row += len(gravity.X) + 3
-	weakBySoC := block(right, m.Prose(phrase.Of("Gravity of a weaker acid by charge")), m.Prose(phrase.Of("Charge")),
+	weakBySoC := block(besideBank, m.Prose(phrase.Of("Gravity of a weaker acid by charge")), m.Prose(phrase.Of("Charge")),
 		specific, weak)
 	row += len(weak.X) + 3
-	freezes := block(right, m.Prose(phrase.Of("Freezing point by gravity")), specific, "°F", freezing)
+	freezes := block(besideBank, m.Prose(phrase.Of("Freezing point by gravity")), specific, "°F", freezing)
 
 	l.Part(phrase.Of("Freezing point"))
 	g := l.Figure("gravity", phrase.Of("Gravity of the acid at the minimum state of charge"), "",

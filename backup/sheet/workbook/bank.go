@@ -10,83 +10,27 @@ import (
 	"outlast/battery"
 )
 
-// before is the formula for the energy from midnight to a minute of the day, 0 to 1440, of a row of the course of the
-// day.
-func (m *maker) before(row int, wh int, x string) string {
-	from, to := m.Through(course.DayFromMin), m.Through(course.DayToMin)
-	return fmt.Sprintf(
-		`(SUMIFS(%[1]s,%[2]s,"<="&%[5]s)+SUMIFS(%[3]s,%[4]s,"<"&%[5]s,%[2]s,">"&%[5]s)*(%[5]s-SUMIFS(%[4]s,%[4]s,"<"&%[5]s,%[2]s,">"&%[5]s))/60)`,
-		m.Through(wh), to, m.Through(row), from, x)
-}
+// besideBank is the column of published tables beside the list of the bank.
+const besideBank = 6
 
 // fillBank works out what the bank is asked for, and what it has.
 func (m *maker) fillBank() {
 	l := m.List(m.bank, phrase.Of("Bank"))
-	in, out := m.In, m.Out
-	unit := m.Plan.Site.Unit
-	s, below := m.bank, m.BelowDay()
+	m.fillEnergy(l)
+	rate := m.fillRequired(l)
+	m.fillInstalled(l, rate)
+}
 
-	l.Part(phrase.Of("Energy of the autonomy"))
-	// The energy of a window is straight between the moments at which its start or its end crosses a bound of the day,
-	// so those are all that need be tried.
-	rest := l.Figure("window_rest_min", phrase.Of("Minutes beyond whole days"), "min",
-		phrase.Of("autonomy_h less whole days"),
-		"(%[1]s-24*INT(%[1]s/24))*60", in["autonomy_h"])
-	dayWh := l.Figure("day_wh", phrase.Of("Energy of a day"), "Wh", phrase.Of("course of the day"), "SUM(%s)",
-		m.Through(below.Wh))
-	dayDCWh := l.Figure("day_dc_wh", phrase.Of("Energy of a day, DC"), "Wh", phrase.Of("course of the day"), "SUM(%s)",
-		m.Through(below.DcWh))
-	window := func(row, wh int, day book.Ref, start string) string {
-		end := fmt.Sprintf("(%s+%s-1440)", start, rest)
-		within := fmt.Sprintf("(%s+%s)", start, rest)
-		return fmt.Sprintf("INT(%s/24)*%s+IF(%s+%s>1440,%s-%s+%s,%s-%s)", in["autonomy_h"], day, start, rest, day,
-			m.before(row, wh, start), m.before(row, wh, end), m.before(row, wh, within), m.before(row, wh, start))
-	}
-	candidates := m.Day
-	base := below.DcWh + 4
-	for i, words := range []string{m.Prose(phrase.Of("Start tried: a bound of the day, minute")),
-		m.Prose(phrase.Of("Energy from it")) + ", Wh",
-		m.Prose(phrase.Of("Start tried: a window that ends at a bound, minute")),
-		m.Prose(phrase.Of("Energy from it")) + ", Wh"} {
-		candidates.Put(base+i, 2, book.Cell{Kind: book.Head, Text: words, Wrap: true})
-	}
-	for k := range m.Intervals {
-		col := course.FirstInterval + k
-		a := candidates.Calc(base, col, book.Live, book.AsGiven, "IF(%[1]s>=1440,0,%[1]s)", m.Day.At(course.DayFromMin, col))
-		candidates.Calc(base+1, col, book.Live, book.AsTenth, "%s", window(below.MeanW, below.Wh, dayWh, string(a)))
-		b := candidates.Calc(base+2, col, book.Live, book.AsGiven, "MOD(%s-%s,1440)", m.Day.At(course.DayFromMin, col), rest)
-		candidates.Calc(base+3, col, book.Live, book.AsTenth, "%s", window(below.MeanW, below.Wh, dayWh, string(b)))
-	}
-	bothE := []string{m.Through(base + 1), m.Through(base + 3)}
-	most := fmt.Sprintf("MAX(%s,%s)", bothE[0], bothE[1])
-	// Of starts with as much energy the earliest counts.
-	largest := l.Figure("window_wh", phrase.Of("Largest energy of a window"), "Wh",
-		phrase.Of("largest of the starts that are tried under the course of the day"), "%s", most)
-	for i, row := range []int{base, base + 2} {
-		candidates.Put(base+4+i, 2, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Start with the largest energy, minute")),
-			Wrap: true})
-		for k := range m.Intervals {
-			col := course.FirstInterval + k
-			candidates.Calc(base+4+i, col, book.Live, book.AsGiven, "IF(%s>=%s*(1-1E-11),%s,1440)", candidates.At(row+1, col),
-				largest,
-				candidates.At(row, col))
-		}
-	}
-	worst := l.Figure("window_start_min", phrase.Of("Start with the largest energy, minute"), "min",
-		phrase.Of("the earliest of equal ones"), "MIN(%s,%s)", m.Through(base+4), m.Through(base+5))
-	start := l.Figure("start_min", phrase.Of("Start of the outage, minute"), "min",
-		phrase.Of("as given, or the start with the largest energy"), "IF(COUNT(%[1]s)=0,%[2]s,ROUND(%[1]s*1440,0))",
-		in["outage_start"],
-		worst)
-	row := l.Line(m.Prose(phrase.Of("Start of the outage")), "", "")
-	out["start"] = s.Calc(row, book.ColValue, book.Result, book.AsClock, "%s/1440", start)
-	l.Figure("energy_ac_wh", phrase.Of("Energy of the autonomy, AC"), "Wh",
-		phrase.Of("from the start, course of the day"), "%s",
-		window(below.MeanW, below.Wh, dayWh, string(start)))
-	dc := l.Figure("energy_dc_wh", phrase.Of("Energy of the autonomy, DC"), "Wh",
-		phrase.Of("sum over the profile of (P_ac / efficiency(P_ac) + idle_w * count) * time"), "%s",
-		window(below.DcW, below.DcWh, dayDCWh, string(start)))
+// A rateFactor is how the factor of rate is worked out, and its formula for a current of a unit.
+type rateFactor struct {
+	how phrase.Phrase
+	at  func(a string) string
+}
 
+// fillRequired works out the capacity that is required.
+func (m *maker) fillRequired(l *book.List) rateFactor {
+	in, unit := m.In, m.Plan.Site.Unit
+	dc := m.Out["energy_dc_wh"]
 	l.Part(phrase.Of("Required capacity"))
 	v := l.Figure("bank_v", phrase.Of("Nominal voltage of the bank"), "V", phrase.Of("series * nominal_v"), "%s*%s",
 		in["series"], in["unit_v"])
@@ -101,21 +45,7 @@ func (m *maker) fillBank() {
 	mean := l.Figure("mean_a", phrase.Of("Mean discharge current"), "A",
 		phrase.Of("E_dc * (1 + growth) / (V_nominal * autonomy_h)"), "%s*(1+%s)/(%s*%s)", dc, in["growth"], v,
 		in["autonomy_h"])
-	curve, multiplier, least := battery.TemperatureCurve(unit.Chemistry)
-	const right = 6 // the column of published tables beside the list
-	s.Say(4, right, book.Head, m.Prose(phrase.Of("Capacity factor of temperature")))
-	s.Say(5, right, book.Head, "°C")
-	s.Put(5, right+1, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Share"))})
-	if multiplier {
-		s.Put(5, right+1, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Multiplier"))})
-	}
-	xs, ys, n := s.TableOf(6, right, curve.X, curve.Y, book.Table)
-	factor := book.Between(xs, ys, n, string(in["coldest_c"]))
-	if multiplier {
-		factor = "1/" + factor
-	}
-	kT := l.Figure("k_temperature", phrase.Of("Capacity factor of temperature"), "",
-		phrase.Of("table by chemistry, never above 1"), "IF(%s>=25,1,MAX(%s,%s))", in["coldest_c"], book.Lit(least), factor)
+	kT := m.temperatureFactor(l)
 	given := l.Figure("given_ah", phrase.Of("Required capacity, without the factor of rate"), "Ah",
 		phrase.Of("E_dc*(1+growth)*(1+margin) / (V_nominal * usable share * end_of_life * k_temperature)"),
 		"%s*(1+%s)/%s*(1+%s)/(%s*%s*%s)", dc, in["growth"], v, in["margin"], share, in["end_of_life"], kT)
@@ -126,11 +56,10 @@ func (m *maker) fillBank() {
 		return fmt.Sprintf("IF(%[1]s<=0,1,MIN(1,(%[2]s/(%[1]s*%[3]s))^(%[4]s-1)))", a, in["rated_ah"], in["rated_h"],
 			peukert)
 	}
-	m.bankTables = 6 + n + 2
 	how := phrase.Of("(C/(I*H))^(k-1), solved together with C, never above 1")
 	if t := unit.Capacity; len(t) > 1 {
 		how = phrase.Of("capacity table, straight on log-log, solved together with C; its last point is held")
-		rate, installedRate = m.capacityTable(s, m.bankTables, right, atH)
+		rate, installedRate = m.capacityTable(m.bank, m.bankTables, besideBank, atH)
 		m.bankTables += len(t) + 2
 	}
 	kRate := l.Figure("k_rate", phrase.Of("Capacity factor of rate"), "", how, "IF(%s>0,%s,1)", mean, rate)
@@ -143,12 +72,37 @@ func (m *maker) fillBank() {
 	if m.Plan.Bank.Sized {
 		m.Inputs.Put(m.StringsRow, book.ColValue, book.Cell{Kind: book.Input, Format: book.AsGiven, Formula: string(needed)})
 	}
+	return rateFactor{how, installedRate}
+}
 
+// temperatureFactor lays the table of the chemistry out beside the list, and reads it.
+func (m *maker) temperatureFactor(l *book.List) book.Ref {
+	s, in := m.bank, m.In
+	curve, multiplier, least := battery.TemperatureCurve(m.Plan.Site.Unit.Chemistry)
+	s.Say(4, besideBank, book.Head, m.Prose(phrase.Of("Capacity factor of temperature")))
+	s.Say(5, besideBank, book.Head, "°C")
+	s.Put(5, besideBank+1, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Share"))})
+	if multiplier {
+		s.Put(5, besideBank+1, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Multiplier"))})
+	}
+	xs, ys, n := s.TableOf(6, besideBank, curve.X, curve.Y, book.Table)
+	factor := book.Between(xs, ys, n, string(in["coldest_c"]))
+	if multiplier {
+		factor = "1/" + factor
+	}
+	m.bankTables = 6 + n + 2
+	return l.Figure("k_temperature", phrase.Of("Capacity factor of temperature"), "",
+		phrase.Of("table by chemistry, never above 1"), "IF(%s>=25,1,MAX(%s,%s))", in["coldest_c"], book.Lit(least), factor)
+}
+
+// fillInstalled works out what the installed bank is.
+func (m *maker) fillInstalled(l *book.List, rate rateFactor) {
+	in, out := m.In, m.Out
 	l.Part(phrase.Of("Installed bank"))
 	l.Figure("installed_ah", phrase.Of("Installed capacity"), "Ah", phrase.Of("strings * unit Ah"), "%s*%s",
 		in["strings"], in["rated_ah"])
-	l.Figure("k_rate_installed", phrase.Of("Capacity factor of rate, installed bank"), "", how, "%s",
-		installedRate(fmt.Sprintf("(%s/%s)", mean, in["strings"])))
+	l.Figure("k_rate_installed", phrase.Of("Capacity factor of rate, installed bank"), "", rate.how, "%s",
+		rate.at(fmt.Sprintf("(%s/%s)", out["mean_a"], in["strings"])))
 	low := l.Figure("low_v", phrase.Of("End-of-discharge voltage of the bank"), "V", phrase.Of("series * min_v"),
 		"%s*%s",
 		in["series"], in["min_v"])
@@ -158,7 +112,7 @@ func (m *maker) fillBank() {
 	l.Figure("scheduled_a", phrase.Of("Battery current of the scheduled power"), "A",
 		phrase.Of("(idle_w*count + P/efficiency) / lowest voltage"), "%s/%s", out["dc_scheduled_w"], low)
 	cells := l.Figure("cells", phrase.Of("Cells in series"), "", phrase.Of("series * cells of a unit"),
-		"%s*MAX(1,ROUND(%s/%s,0))", in["series"], in["unit_v"], book.Lit(unit.Chemistry.CellV()))
+		"%s*MAX(1,ROUND(%s/%s,0))", in["series"], in["unit_v"], book.Lit(m.Plan.Site.Unit.Chemistry.CellV()))
 	l.Figure("charging_v", phrase.Of("Highest charging voltage"), "V",
 		phrase.Of("charge (or equalise) voltage, raised by the compensation to coldest_c"),
 		"%s*IF(%s=1,MAX(%s,%s),%s)+%s*%s/1000*MAX(0,25-%s)", in["series"], in["equalises"], in["charge_v"],

@@ -277,7 +277,7 @@ func (m *maker) comparedDevice(line int, r conductors.Run, c wiring.Check) (dema
 	case wiring.OfBehind:
 		return at(runDevice), m.behind(r)
 	case wiring.OfWindow:
-		return m.window(line, m.behind(r))
+		return m.betweenRatings(line, m.behind(r))
 	case wiring.OfDeviceVolts:
 		return book.Ref(fmt.Sprintf("MAX(%s,%s)", m.Out["charging_v"], m.Out["bank_v"])), ""
 	case wiring.OfBreaking:
@@ -310,9 +310,9 @@ func (m *maker) behind(r conductors.Run) book.Ref {
 	return m.In["pass_through_a"]
 }
 
-// window are the formulas for a breaker that no list has: the largest rating that what follows bears is too small for
+// betweenRatings are the formulas for a breaker that no list has: the largest rating that what follows bears is too small for
 // what runs, or there is none.
-func (m *maker) window(line int, bears book.Ref) (demand, limit book.Ref) {
+func (m *maker) betweenRatings(line int, bears book.Ref) (demand, limit book.Ref) {
 	list, n := m.ratings(), len(wiring.Ratings(m.Plan.Site.Wiring.Tables, wiring.Breaker))
 	place := fmt.Sprintf("IFERROR(MATCH(%s*(1+1E-9),%s,1),0)", bears, list)
 	return book.Ref(fmt.Sprintf("IF(%[1]s=0,0+INDEX(%[2]s,MIN(%[3]d,1+%[1]s)),%[4]s)", place, list, n,
