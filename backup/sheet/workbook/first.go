@@ -13,7 +13,7 @@ import (
 // fillFirst is the first sheet: the verdict, the figures that matter most, how the workbook is read, and which text of
 // the site file it belongs to.
 func (m *maker) fillFirst() {
-	s, out := m.first, m.Out
+	s := m.first
 	s.Upward = true
 	s.Width(52, 1)
 	s.Width(16, 2)
@@ -22,43 +22,75 @@ func (m *maker) fillFirst() {
 	s.Say(1, 1, book.Title, speech.Name(m.Plan.Site.Name))
 	s.Say(2, 1, book.Note,
 		m.Prose(phrase.Of("Workbook of the plan: every result is a formula on the cells that it comes from.")))
-	row := 4
-	heading := func(words string, more ...string) {
-		s.Say(row, 1, book.Head, words)
-		for i := range 3 {
-			text := ""
-			if i < len(more) {
-				text = more[i]
-			}
-			s.Put(row, 2+i, book.Cell{Kind: book.Head, Text: text, Format: book.AsGiven})
+	s.Row = 4
+	m.firstVerdict()
+	s.Row++
+	m.firstFigures()
+	s.Row++
+	m.howToRead()
+	s.Row++
+	m.firstHead(m.Say("revision.title"))
+	for _, f := range []struct{ id, value string }{{"revision.file", m.o.Source}, {"revision.hash", m.o.Revision},
+		{"revision.program", m.o.Program}, {"revision.date", m.o.Date}} {
+		if f.value != "" {
+			s.Put(s.Row, 1, book.Cell{Kind: book.Plain, Text: m.Say(f.id) + ": " + speech.Clean(f.value), Wrap: true, Across: 4})
+			s.Row++
 		}
-		row++
 	}
+	s.Row++
+	m.firstHead(m.Say("safety.title"))
+	for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"} {
+		s.Put(s.Row, 1, book.Cell{Kind: book.Plain, Text: m.Say(id), Wrap: true, Across: 4})
+		s.Row++
+	}
+}
+
+// firstHead heads a part of the first sheet.
+func (m *maker) firstHead(words string, more ...string) {
+	s := m.first
+	s.Say(s.Row, 1, book.Head, words)
+	for i := range 3 {
+		text := ""
+		if i < len(more) {
+			text = more[i]
+		}
+		s.Put(s.Row, 2+i, book.Cell{Kind: book.Head, Text: text, Format: book.AsGiven})
+	}
+	s.Row++
+}
+
+// firstVerdict is the worst of all checks, and how many there are of each status.
+func (m *maker) firstVerdict() {
+	s, out := m.first, m.Out
 	statuses := fmt.Sprintf("%s:%s", out["checks_first"], strings.Split(string(out["checks_last"]), "!")[1])
-	heading(m.Prose(phrase.Of("Verdict")), m.Prose(phrase.Of("Now")), "", m.Prose(phrase.Of("As planned")))
-	s.Say(row, 1, book.Plain, m.Prose(phrase.Of("Worst of all checks")))
-	m.Out["verdict"] = s.Put(row, 2, book.Cell{Kind: book.Result, Words: true, Format: book.AsGiven,
+	m.firstHead(m.Prose(phrase.Of("Verdict")), m.Prose(phrase.Of("Now")), "", m.Prose(phrase.Of("As planned")))
+	s.Say(s.Row, 1, book.Plain, m.Prose(phrase.Of("Worst of all checks")))
+	m.Out["verdict"] = s.Put(s.Row, 2, book.Cell{Kind: book.Result, Words: true, Format: book.AsGiven,
 		Formula: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(COUNTIF(%[1]s,%[3]s)>0,%[3]s,%[4]s))", statuses,
 			book.Quote(m.Pass[0]),
 			book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
-	s.Put(row, 4, book.Cell{Kind: book.Plain, Text: m.Say("status." + string(m.Plan.Verdict())), Format: book.AsGiven})
-	s.Marks = append(s.Marks, fmt.Sprintf("B%d:B%d", row, row), fmt.Sprintf("D%d:D%d", row, row))
-	row++
+	s.Put(s.Row, 4, book.Cell{Kind: book.Plain, Text: m.Say("status." + string(m.Plan.Verdict())), Format: book.AsGiven})
+	s.Marks = append(s.Marks, fmt.Sprintf("B%d:B%d", s.Row, s.Row), fmt.Sprintf("D%d:D%d", s.Row, s.Row))
+	s.Row++
 	for i, label := range []phrase.Phrase{phrase.Of("Checks that fail"), phrase.Of("Checks to be looked at"),
 		phrase.Of("Checks that pass")} {
-		s.Say(row, 1, book.Plain, m.Prose(label))
-		s.Calc(row, 2, book.Result, book.AsGiven, "COUNTIF(%s,%s)", statuses, book.Quote(m.Pass[i]))
+		s.Say(s.Row, 1, book.Plain, m.Prose(label))
+		s.Calc(s.Row, 2, book.Result, book.AsGiven, "COUNTIF(%s,%s)", statuses, book.Quote(m.Pass[i]))
 		n := 0
 		for _, c := range m.Plan.Checks {
 			if m.Say("status."+string(c.Status)) == m.Pass[i] {
 				n++
 			}
 		}
-		s.Num(row, 4, book.Plain, float64(n), book.AsGiven)
-		row++
+		s.Num(s.Row, 4, book.Plain, float64(n), book.AsGiven)
+		s.Row++
 	}
-	row++
-	heading(m.Prose(phrase.Of("Figures")), m.Prose(phrase.Of("Now")), m.Say("col.unit"), m.Prose(phrase.Of("As planned")))
+}
+
+// firstFigures are the figures that matter most, beside those of the plan.
+func (m *maker) firstFigures() {
+	s, out := m.first, m.Out
+	m.firstHead(m.Prose(phrase.Of("Figures")), m.Prose(phrase.Of("Now")), m.Say("col.unit"), m.Prose(phrase.Of("As planned")))
 	b := m.Plan.Bank
 	for _, f := range []struct {
 		label   phrase.Phrase
@@ -76,14 +108,18 @@ func (m *maker) fillFirst() {
 		{phrase.Of("Installed capacity"), out["installed_ah"], "Ah", b.CapacityAh()},
 		{phrase.Of("Minimum state of charge of the plan"), out["floor_soc"], "", m.Plan.FloorSoC()},
 		{phrase.Of("Low-voltage cut-off to set"), out["cutoff_v"], "V", b.CutoffV}} {
-		s.Say(row, 1, book.Plain, m.Prose(f.label))
-		s.Calc(row, 2, book.Result, book.FormatOf(f.unit), "%s", f.at)
-		s.Put(row, 3, book.Cell{Kind: book.Plain, Text: m.UnitName(f.unit), Inset: true})
-		s.Num(row, 4, book.Plain, f.planned, book.FormatOf(f.unit))
-		row++
+		s.Say(s.Row, 1, book.Plain, m.Prose(f.label))
+		s.Calc(s.Row, 2, book.Result, book.FormatOf(f.unit), "%s", f.at)
+		s.Put(s.Row, 3, book.Cell{Kind: book.Plain, Text: m.UnitName(f.unit), Inset: true})
+		s.Num(s.Row, 4, book.Plain, f.planned, book.FormatOf(f.unit))
+		s.Row++
 	}
-	row++
-	heading(m.Prose(phrase.Of("How to read it")))
+}
+
+// howToRead tells the kinds of cells apart.
+func (m *maker) howToRead() {
+	s := m.first
+	m.firstHead(m.Prose(phrase.Of("How to read it")))
 	for _, k := range []struct {
 		kind  book.Kind
 		words phrase.Phrase
@@ -92,27 +128,13 @@ func (m *maker) fillFirst() {
 		{book.Table, phrase.Of("Figure of a published table, for the place or the material that was planned.")},
 		{book.Worked,
 			phrase.Of("Worked out by the program: a search, a fit or a part of the layout. It does not follow a change.")}} {
-		s.Put(row, 1, book.Cell{Kind: k.kind, Text: m.Prose(k.words), Wrap: true, Across: 4})
-		row++
+		s.Put(s.Row, 1, book.Cell{Kind: k.kind, Text: m.Prose(k.words), Wrap: true, Across: 4})
+		s.Row++
 	}
-	s.Put(row, 1, book.Cell{Kind: book.Note, Wrap: true, Across: 4,
+	s.Put(s.Row, 1, book.Cell{Kind: book.Note, Wrap: true, Across: 4,
 		Text: m.Prose(phrase.Of("Circuits, phases, month, equipment and conductors stay as planned. To have them chosen " +
 			"anew, change the site file and plan again."))})
-	row += 2
-	heading(m.Say("revision.title"))
-	for _, f := range []struct{ id, value string }{{"revision.file", m.o.Source}, {"revision.hash", m.o.Revision},
-		{"revision.program", m.o.Program}, {"revision.date", m.o.Date}} {
-		if f.value != "" {
-			s.Put(row, 1, book.Cell{Kind: book.Plain, Text: m.Say(f.id) + ": " + speech.Clean(f.value), Wrap: true, Across: 4})
-			row++
-		}
-	}
-	row++
-	heading(m.Say("safety.title"))
-	for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"} {
-		s.Put(row, 1, book.Cell{Kind: book.Plain, Text: m.Say(id), Wrap: true, Across: 4})
-		row++
-	}
+	s.Row++
 }
 
 // fillCautions is what the planner has to say beside the checks, and what every paper ends with.
