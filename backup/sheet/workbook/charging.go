@@ -14,12 +14,24 @@ import (
 // fillCharging works out the currents, the times and the voltages of charging.
 func (m *maker) fillCharging() {
 	l := m.List(m.charging, phrase.Of("Charging"))
+	most := m.chargeCurrents(l)
+	m.chargeFactor(l)
+	for _, c := range m.Plan.Details.Charges {
+		if c.Problem.Empty() {
+			m.chargeTime(l, c, most)
+		}
+	}
+	m.chargeVolts(l)
+	m.fillAir(l, most)
+}
+
+// chargeCurrents are the least and the greatest current that suits the bank; it gives the latter.
+func (m *maker) chargeCurrents(l *book.List) (most book.Ref) {
 	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
-	chemistry := b.Unit.Chemistry
 	silent := b.Unit // as if its data sheet set no limit
 	silent.MaxChargeA = 0
 	_, _, source := battery.Bank{Unit: silent, Series: b.Series, Strings: 1}.ChargeRange()
-	leastC, mostC := chemistry.ChargeC()
+	leastC, mostC := b.Unit.Chemistry.ChargeC()
 
 	l.Part(phrase.Of("Charge currents"))
 	leastRate := l.Published("", phrase.Of("Least charge current per Ah"), leastC, "A/Ah",
@@ -27,59 +39,72 @@ func (m *maker) fillCharging() {
 	l.Figure("least_charge_a", phrase.Of("Minimum charge current"), "A", phrase.Of("current per Ah * Ah"),
 		"%s*%s", leastRate, out["installed_ah"])
 	usualRate := l.Published("", phrase.Of("Usual charge current per Ah"), mostC, "A/Ah", source.Phrase())
-	most := l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A",
+	return l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A",
 		phrase.Of("max_charge_a of the unit * strings; without it the usual current per Ah * Ah"),
 		"IF(%[1]s>0,%[1]s*%[2]s,%[3]s*%[4]s)", in["unit_max_charge_a"], in["strings"], usualRate, out["installed_ah"])
+}
 
-	low, high := chemistry.RechargeFactor()
+// chargeFactor is how much charge goes in for each Ah that comes out.
+func (m *maker) chargeFactor(l *book.List) {
+	low, high := m.Plan.Bank.Unit.Chemistry.RechargeFactor()
 	l.Part(phrase.Of("Charge factor"))
 	lowest := l.Published("", phrase.Of("Charge factor, lowest"), low, "", phrase.Of("common practice"))
 	highest := l.Published("", phrase.Of("Charge factor, highest"), high, "", phrase.Of("common practice"))
-	factor := l.Figure("charge_factor", phrase.Of("Charge factor"), "", phrase.Of("middle of the range by chemistry"),
+	l.Figure("charge_factor", phrase.Of("Charge factor"), "", phrase.Of("middle of the range by chemistry"),
 		"(%s+%s)/2", lowest, highest)
-	for _, c := range m.Plan.Details.Charges {
-		if !c.Problem.Empty() {
-			continue
-		}
-		name, title := "_"+c.By, phrase.Of("Charging from the grid")
-		if c.By != "grid" {
-			title = phrase.Of("Charging from the generator")
-		}
-		l.Part(title)
-		offer := m.gridOffers()
-		if c.By != facts.ByGrid {
-			offer = m.generatorOffers()
-		}
-		offered := l.Figure("offered_a"+name, phrase.Of("Current that is offered"), "A",
-			phrase.Of("what the settings, the circuit breaker and the loads leave"), "%s", offer)
-		a := l.Figure("charge_a"+name, phrase.Of("Current that is counted with"), "A",
-			phrase.Of("of the source and of the bank, whichever is less"), "MIN(%s,%s)", offered, most)
-		l.Figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
-			"%s*(1-%s)*%s", factor, out["floor_soc"], out["installed_ah"])
-		var bulk, absorption book.Ref
-		if chemistry.LeadAcid() {
-			bulk = l.Figure("bulk_h"+name, phrase.Of("At full current"), "h",
-				phrase.Of("factor * (0.8 - charge) * Ah / current"),
-				"%s*MAX(0,0.8-%s)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
-			absorption = l.Figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
-				phrase.Of("0.42 * Ah / current; above a charge of 0.8 the share that is left"),
-				"MIN(1,(1-%s)/0.2)*0.42*%s/%s", out["floor_soc"], out["installed_ah"], a)
-		} else {
-			bulk = l.Figure("bulk_h"+name, phrase.Of("At full current"), "h",
-				phrase.Of("factor * (0.95 - charge) * Ah / current"),
-				"%s*MAX(0,0.95-%s)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
-			absorption = l.Figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
-				phrase.Of("2 * factor * 0.05 * Ah / current"),
-				"2*%s*MIN(1-%s,0.05)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
-		}
-		l.Figure("charge_h"+name, phrase.Of("Until it is full"), "h", phrase.Of("both together"), "%s+%s", bulk,
-			absorption)
-		if c.ModelOK {
-			l.Program("model_h"+name, phrase.Of("Until it is full, by the state model"), c.ModelH, "h",
-				phrase.Of("simulation in steps of a minute"))
-		}
-	}
+}
 
+// chargeTime is how long a source takes to fill the bank.
+func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, most book.Ref) {
+	out, factor := m.Out, m.Out["charge_factor"]
+	name, title := "_"+c.By, phrase.Of("Charging from the grid")
+	if c.By != "grid" {
+		title = phrase.Of("Charging from the generator")
+	}
+	l.Part(title)
+	offer := m.gridOffers()
+	if c.By != facts.ByGrid {
+		offer = m.generatorOffers()
+	}
+	offered := l.Figure("offered_a"+name, phrase.Of("Current that is offered"), "A",
+		phrase.Of("what the settings, the circuit breaker and the loads leave"), "%s", offer)
+	a := l.Figure("charge_a"+name, phrase.Of("Current that is counted with"), "A",
+		phrase.Of("of the source and of the bank, whichever is less"), "MIN(%s,%s)", offered, most)
+	l.Figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
+		"%s*(1-%s)*%s", factor, out["floor_soc"], out["installed_ah"])
+	bulk, absorption := m.chargeStages(l, name, factor, a)
+	l.Figure("charge_h"+name, phrase.Of("Until it is full"), "h", phrase.Of("both together"), "%s+%s", bulk,
+		absorption)
+	if c.ModelOK {
+		l.Program("model_h"+name, phrase.Of("Until it is full, by the state model"), c.ModelH, "h",
+			phrase.Of("simulation in steps of a minute"))
+	}
+}
+
+// chargeStages are the hours at full current and at constant voltage, by the rules of thumb of the chemistry.
+func (m *maker) chargeStages(l *book.List, name string, factor, a book.Ref) (bulk, absorption book.Ref) {
+	out := m.Out
+	if m.Plan.Bank.Unit.Chemistry.LeadAcid() {
+		bulk = l.Figure("bulk_h"+name, phrase.Of("At full current"), "h",
+			phrase.Of("factor * (0.8 - charge) * Ah / current"),
+			"%s*MAX(0,0.8-%s)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
+		absorption = l.Figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
+			phrase.Of("0.42 * Ah / current; above a charge of 0.8 the share that is left"),
+			"MIN(1,(1-%s)/0.2)*0.42*%s/%s", out["floor_soc"], out["installed_ah"], a)
+	} else {
+		bulk = l.Figure("bulk_h"+name, phrase.Of("At full current"), "h",
+			phrase.Of("factor * (0.95 - charge) * Ah / current"),
+			"%s*MAX(0,0.95-%s)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
+		absorption = l.Figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
+			phrase.Of("2 * factor * 0.05 * Ah / current"),
+			"2*%s*MIN(1-%s,0.05)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
+	}
+	return bulk, absorption
+}
+
+// chargeVolts are the voltages of the stages at the ends of the climate.
+func (m *maker) chargeVolts(l *book.List) {
+	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
 	l.Part(phrase.Of("Charging voltages of the bank"))
 	for _, st := range []struct {
 		stage battery.Stage
@@ -106,7 +131,6 @@ func (m *maker) fillCharging() {
 				"%s*%s+%s*%s/1000*(25-%s)", in["series"], st.v, out["cells"], in["charge_mv_per_cell_c"], t.c)
 		}
 	}
-	m.fillAir(l, most)
 }
 
 // gridOffers is the formula for what the grid chargers put into the bank under the limit of the current from the grid

@@ -78,30 +78,13 @@ func (m *Home) fillDemand() error {
 	m.row(s, "scheduled_w_at", phrase.Of("peak minute"), "clock", "MIN(%s)/1440", m.DemandColumn(t.peakW))
 	va := m.row(s, "scheduled_va", phrase.Of("Scheduled apparent power"), "VA", "MAX(%s)", m.DemandColumn(t.va))
 	m.row(s, "scheduled_va_at", phrase.Of("peak minute"), "clock", "MIN(%s)/1440", m.DemandColumn(t.peakVA))
-	var phaseW, phaseVA []string
-	if n > 1 {
-		for k := range n {
-			phaseVA = append(phaseVA, string(m.row(s, fmt.Sprintf("scheduled_va_phase_%d", k+1),
-				phrase.Of("Scheduled apparent power, phase %d", k+1), "VA", "MAX(%s)", m.DemandColumn(t.PhaseW+3*k+2))))
-		}
-		for k := range n {
-			phaseW = append(phaseW, fmt.Sprintf("MAX(%s)", m.DemandColumn(t.PhaseW+3*k)))
+	for k := range n {
+		if n > 1 {
+			m.row(s, fmt.Sprintf("scheduled_va_phase_%d", k+1), phrase.Of("Scheduled apparent power, phase %d", k+1), "VA",
+				"MAX(%s)", m.DemandColumn(t.PhaseW+3*k+2))
 		}
 	}
-	var connectedW, connectedVA []string
-	for c := range m.choices {
-		sum := func(col int) string {
-			if len(m.choices) == 1 {
-				return fmt.Sprintf("SUM(%s)", m.LoadColumn(col))
-			}
-			return fmt.Sprintf("SUMPRODUCT(%s,%s)", m.LoadColumn(col), m.LoadColumn(m.choiceCol(c)))
-		}
-		connectedW = append(connectedW, sum(loadAllW))
-		connectedVA = append(connectedVA, vaOf(sum(loadAllW), sum(loadAllVAr)))
-	}
-	m.row(s, "connected_w", phrase.Of("Connected power"), "W", "MAX(%s)", strings.Join(connectedW, ","))
-	m.row(s, "connected_va", phrase.Of("Connected apparent power"), "VA", "MAX(%s)", strings.Join(connectedVA, ","))
-	m.row(s, "energy_wh_per_day", phrase.Of("Energy of a day"), "Wh", "SUM(%s)", m.LoadColumn(loadWh))
+	m.connected()
 	s.Long(s.Row, book.ColLabel, book.Plain, m.Prose(phrase.Of("Probable power")))
 	m.Out["probable_w"] = s.Num(s.Row, book.ColValue, book.Worked, m.Plan.Demand.ProbableW, book.AsWhole)
 	s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: "W", Inset: true})
@@ -117,25 +100,72 @@ func (m *Home) fillDemand() error {
 			m.demand.Span(t.first, t.countedVA, t.first+t.rows-1, t.countedVA+len(m.motors)), m.In["site_v"])
 	}
 	if n > 1 {
-		list := strings.Join(phaseVA, ",")
-		m.row(s, "imbalance", phrase.Of("Imbalance of the phases"), "",
-			"IFERROR((MAX(%[1]s)-MIN(%[1]s))/(SUM(%[1]s)/%[2]d),0)", list, n)
-		// Whichever is tighter, the total or the fullest phase with its share of the rating, is held against it.
-		for _, of := range []struct {
-			name, total string
-			phases      []string
-		}{{"w", string(w), phaseW}, {"va", string(va), phaseVA}} {
-			most := fmt.Sprintf("MAX(%s)", strings.Join(of.phases, ","))
-			unit := strings.ToUpper(of.name)
-			m.Out["phase_governs_"+of.name] = m.row(s, "phase_governs_"+of.name,
-				phrase.Of("A phase governs, %s (1: yes, 0: no)", unit), "",
-				"IF(%s*%d>%s*(1+1E-9),1,0)", most, n, of.total)
-			m.row(s, "compared_"+of.name, phrase.Of("Held against the rating, %s", unit), unit, "IF(%s=1,%s,%s)",
-				m.Out["phase_governs_"+of.name], most, of.total)
+		m.heldByPhase(t)
+	}
+	s.Row++
+	if end := m.peakMinute(t); end+3 > t.first {
+		return fmt.Errorf("workbook: the table of demand begins in row %d, and what stands above it ends in row %d",
+			t.first, end)
+	}
+
+	m.demandHeads(t)
+	for c := range m.choices {
+		for k := range m.Intervals {
+			m.demandRow(t, t.first+c*m.Intervals+k, k, c, w, va)
+			m.countDemand(t, t.first+c*m.Intervals+k, k, c)
 		}
 	}
-	// What runs in the peak minute, to be followed with a pencil.
-	s.Row++
+	return nil
+}
+
+// connected is what all loads draw at once, of each interlock the one member with which it is most.
+func (m *Home) connected() {
+	s := m.demand
+	var connectedW, connectedVA []string
+	for c := range m.choices {
+		sum := func(col int) string {
+			if len(m.choices) == 1 {
+				return fmt.Sprintf("SUM(%s)", m.LoadColumn(col))
+			}
+			return fmt.Sprintf("SUMPRODUCT(%s,%s)", m.LoadColumn(col), m.LoadColumn(m.choiceCol(c)))
+		}
+		connectedW = append(connectedW, sum(loadAllW))
+		connectedVA = append(connectedVA, vaOf(sum(loadAllW), sum(loadAllVAr)))
+	}
+	m.row(s, "connected_w", phrase.Of("Connected power"), "W", "MAX(%s)", strings.Join(connectedW, ","))
+	m.row(s, "connected_va", phrase.Of("Connected apparent power"), "VA", "MAX(%s)", strings.Join(connectedVA, ","))
+	m.row(s, "energy_wh_per_day", phrase.Of("Energy of a day"), "Wh", "SUM(%s)", m.LoadColumn(loadWh))
+}
+
+// heldByPhase is how far the phases differ, and what is held against the rating: the total or the fullest phase with its
+// share of it, whichever is tighter.
+func (m *Home) heldByPhase(t DemandTable) {
+	s, n := m.demand, t.phases
+	var phaseW, phaseVA []string
+	for k := range n {
+		phaseVA = append(phaseVA, string(m.Out[fmt.Sprintf("scheduled_va_phase_%d", k+1)]))
+		phaseW = append(phaseW, fmt.Sprintf("MAX(%s)", m.DemandColumn(t.PhaseW+3*k)))
+	}
+	list := strings.Join(phaseVA, ",")
+	m.row(s, "imbalance", phrase.Of("Imbalance of the phases"), "",
+		"IFERROR((MAX(%[1]s)-MIN(%[1]s))/(SUM(%[1]s)/%[2]d),0)", list, n)
+	for _, of := range []struct {
+		name, total string
+		phases      []string
+	}{{"w", string(m.Out["scheduled_w"]), phaseW}, {"va", string(m.Out["scheduled_va"]), phaseVA}} {
+		most := fmt.Sprintf("MAX(%s)", strings.Join(of.phases, ","))
+		unit := strings.ToUpper(of.name)
+		m.Out["phase_governs_"+of.name] = m.row(s, "phase_governs_"+of.name,
+			phrase.Of("A phase governs, %s (1: yes, 0: no)", unit), "",
+			"IF(%s*%d>%s*(1+1E-9),1,0)", most, n, of.total)
+		m.row(s, "compared_"+of.name, phrase.Of("Held against the rating, %s", unit), unit, "IF(%s=1,%s,%s)",
+			m.Out["phase_governs_"+of.name], most, of.total)
+	}
+}
+
+// peakMinute is what runs in the peak minute, to be followed with a pencil, and gives its last row.
+func (m *Home) peakMinute(t DemandTable) (end int) {
+	s := m.demand
 	top := s.Row
 	for i, h := range []string{m.Prose(phrase.Of("What runs in the peak minute")), "W", "VAr"} {
 		s.Put(top, i+1, book.Cell{Kind: book.Head, Text: h, Middle: i > 0})
@@ -154,26 +184,14 @@ func (m *Home) fillDemand() error {
 		s.Calc(top+1+i, 2, book.Live, book.AsTenth, "%s*%s", m.Loads.At(r.Row, loadAllW), on)
 		s.Calc(top+1+i, 3, book.Live, book.AsTenth, "%s*%s", m.Loads.At(r.Row, loadAllVAr), on)
 	}
-	end := top + 1 + len(m.LoadRows)
+	end = top + 1 + len(m.LoadRows)
 	last := max(end-1, top+1)
 	s.Say(end, 1, book.Head, m.Prose(phrase.Of("Sum")))
 	sumW := s.Calc(end, 2, book.Result, book.AsTenth, "SUM(%s)", s.Span(top+1, 2, last, 2))
 	sumVAr := s.Calc(end, 3, book.Result, book.AsTenth, "SUM(%s)", s.Span(top+1, 3, last, 3))
 	s.Calc(end, 4, book.Result, book.AsTenth, "%s", vaOf(sumW, sumVAr))
 	s.Put(top, 4, book.Cell{Kind: book.Head, Text: "VA", Middle: true})
-	if end+3 > t.first {
-		return fmt.Errorf("workbook: the table of demand begins in row %d, and what stands above it ends in row %d",
-			t.first, end)
-	}
-
-	m.demandHeads(t)
-	for c := range m.choices {
-		for k := range m.Intervals {
-			m.demandRow(t, t.first+c*m.Intervals+k, k, c, w, va)
-			m.countDemand(t, t.first+c*m.Intervals+k, k, c)
-		}
-	}
-	return nil
+	return end
 }
 
 // row is a result of a sheet whose columns are those of a table.
