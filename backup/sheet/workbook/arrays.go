@@ -16,7 +16,7 @@ func (m *maker) fillArrays() {
 		return
 	}
 	l := m.List(m.solar, phrase.Of("PV array"))
-	in, s := m.In, m.solar
+	s := m.solar
 	const right = 6 // the column of the published table beside the list
 	s.Put(4, right, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Open-circuit voltage factor of cold, down to"))})
 	s.Put(5, right, book.Cell{Kind: book.Head, Text: "°C"})
@@ -28,7 +28,18 @@ func (m *maker) fillArrays() {
 	}
 	rows := s.Span(6, right, 5+len(downTo), right)
 	shares := s.Span(6, right+1, 5+len(downTo), right+1)
+	cold, hot := m.stringsAir(l)
+	factor := func(at book.Ref) string {
+		return fmt.Sprintf("IF(%[1]s>=25,1,INDEX(%[2]s,MATCH(%[1]s,%[3]s,1)))", at, shares, rows)
+	}
+	for i := range m.Plan.Site.Arrays {
+		m.fillArray(l, i, cold, hot, factor(cold))
+	}
+}
 
+// stringsAir is the coldest and the hottest air of the strings: of the site or of a weather file.
+func (m *maker) stringsAir(l *book.List) (cold, hot book.Ref) {
+	in := m.In
 	l.Part(phrase.Of("Air of the strings"))
 	coldest, hottest := string(in["coldest_c"]), fmt.Sprintf("MAX(%s,%s)", in["hottest_c"], in["coldest_c"])
 	weather := false
@@ -47,48 +58,52 @@ func (m *maker) fillArrays() {
 	if weather {
 		how = phrase.Of("of the site and of the weather files, whichever goes further")
 	}
-	cold := l.Figure("strings_coldest_c", phrase.Of("Coldest air of the strings"), "C", how, "MIN(%s,%s)",
+	cold = l.Figure("strings_coldest_c", phrase.Of("Coldest air of the strings"), "C", how, "MIN(%s,%s)",
 		book.Lit(solar.MostAirC), coldest)
-	hot := l.Figure("strings_hottest_c", phrase.Of("Hottest air of the strings"), "C", how, "MIN(%s,MAX(%s))",
+	hot = l.Figure("strings_hottest_c", phrase.Of("Hottest air of the strings"), "C", how, "MIN(%s,MAX(%s))",
 		book.Lit(solar.MostAirC), hottest)
+	return cold, hot
+}
 
+// fillArray works out what the strings of an array give at the ends of the climate. table is the formula for the factor of
+// cold without a coefficient.
+func (m *maker) fillArray(l *book.List, i int, cold, hot book.Ref, table string) {
+	in := m.In
 	usual, _ := solar.Module{}.WithDefaults()
-	for i := range m.Plan.Site.Arrays {
-		key := course.ArrayKey(i + 1)
-		of := func(name string) book.Ref { return in[key+name] }
-		figure := func(name string, label phrase.Phrase, unit string, how phrase.Phrase, formula string,
-			args ...any) book.Ref {
-			return l.Figure(key+name, label, unit, how, formula, args...)
-		}
-		l.Part(phrase.Of("Array %d", i+1))
-		n, strings := of("modules_per_string"), of("strings")
-		opened := figure("voc_factor", phrase.Of("Open-circuit voltage factor of cold"), "",
-			phrase.Of("1 + voc_pct_per_c / 100 * (cold_c - 25); without a coefficient by the published table"),
-			"IF(%[1]s=0,IF(%[2]s>=25,1,INDEX(%[3]s,MATCH(%[2]s,%[4]s,1))),1+%[1]s/100*(%[2]s-25))",
-			of("voc_pct_per_c"), cold, shares, rows)
-		figure("voc_cold_v", phrase.Of("open-circuit voltage of a string at the coldest"), "V",
-			phrase.Symbols("modules_per_string * voc_v * voc_factor"), "%s*%s*%s", n, of("voc_v"), opened)
-		// The coefficient of the operating voltage follows from those of power and current, each with its default.
-		slope := figure("vmp_per_c", phrase.Of("Temperature coefficient of the operating voltage"), "1/K",
-			phrase.Of("that of the power less that of the current; defaults of crystalline silicon"),
-			"IF(%[1]s=0,%[2]s,%[1]s/100)-IF(%[3]s=0,%[4]s,%[3]s/100)", of("pmax_pct_per_c"), book.Lit(usual.PmaxPerC),
-			of("isc_pct_per_c"), book.Lit(usual.IscPerC))
-		figure("vmp_cold_v", phrase.Of("operating voltage of a string at the coldest"), "V",
-			phrase.Of("modules_per_string * vmp_v * (1 + vmp_per_c * (cold_c - 25)), at least 0"),
-			"%s*%s*MAX(0,1+%s*(%s-25))", n, of("vmp_v"), slope, cold)
-		heat := figure("cell_c", phrase.Of("temperature of the cells at the hottest, in full sun"), "C",
-			phrase.Symbols("hot_c + (noct_c - 20) * 1000 / 800"), "%s+(IF(%[2]s=0,%[3]s,%[2]s)-20)*1000/800", hot,
-			of("noct_c"), book.Lit(usual.NOCTC))
-		figure("vmp_hot_v", phrase.Of("operating voltage of a string at the hottest"), "V",
-			phrase.Of("modules_per_string * vmp_v * (1 + vmp_per_c * (cell_c - 25)), at least 0"),
-			"%s*%s*MAX(0,1+%s*(%s-25))", n, of("vmp_v"), slope, heat)
-		figure("all_imp_a", phrase.Of("current of the strings at maximum power"), "A",
-			phrase.Symbols("strings * imp_a"), "%s*%s", strings, of("imp_a"))
-		figure("all_isc_a", phrase.Of("short-circuit current of the strings, with a quarter more"), "A",
-			phrase.Of("strings * isc_a * 1.25"), "%s*%s*%s", strings, of("isc_a"), book.Lit(solar.ShortCircuitFactor))
-		figure("array_w", phrase.Of("rated power of the modules"), "W",
-			phrase.Symbols("rated_w * modules_per_string * strings"), "%s*%s*%s", of("rated_w"), n, strings)
+	key := course.ArrayKey(i + 1)
+	of := func(name string) book.Ref { return in[key+name] }
+	figure := func(name string, label phrase.Phrase, unit string, how phrase.Phrase, formula string,
+		args ...any) book.Ref {
+		return l.Figure(key+name, label, unit, how, formula, args...)
 	}
+	l.Part(phrase.Of("Array %d", i+1))
+	n, strings := of("modules_per_string"), of("strings")
+	opened := figure("voc_factor", phrase.Of("Open-circuit voltage factor of cold"), "",
+		phrase.Of("1 + voc_pct_per_c / 100 * (cold_c - 25); without a coefficient by the published table"),
+		"IF(%[1]s=0,%[3]s,1+%[1]s/100*(%[2]s-25))",
+		of("voc_pct_per_c"), cold, table)
+	figure("voc_cold_v", phrase.Of("open-circuit voltage of a string at the coldest"), "V",
+		phrase.Symbols("modules_per_string * voc_v * voc_factor"), "%s*%s*%s", n, of("voc_v"), opened)
+	// The coefficient of the operating voltage follows from those of power and current, each with its default.
+	slope := figure("vmp_per_c", phrase.Of("Temperature coefficient of the operating voltage"), "1/K",
+		phrase.Of("that of the power less that of the current; defaults of crystalline silicon"),
+		"IF(%[1]s=0,%[2]s,%[1]s/100)-IF(%[3]s=0,%[4]s,%[3]s/100)", of("pmax_pct_per_c"), book.Lit(usual.PmaxPerC),
+		of("isc_pct_per_c"), book.Lit(usual.IscPerC))
+	figure("vmp_cold_v", phrase.Of("operating voltage of a string at the coldest"), "V",
+		phrase.Of("modules_per_string * vmp_v * (1 + vmp_per_c * (cold_c - 25)), at least 0"),
+		"%s*%s*MAX(0,1+%s*(%s-25))", n, of("vmp_v"), slope, cold)
+	heat := figure("cell_c", phrase.Of("temperature of the cells at the hottest, in full sun"), "C",
+		phrase.Symbols("hot_c + (noct_c - 20) * 1000 / 800"), "%s+(IF(%[2]s=0,%[3]s,%[2]s)-20)*1000/800", hot,
+		of("noct_c"), book.Lit(usual.NOCTC))
+	figure("vmp_hot_v", phrase.Of("operating voltage of a string at the hottest"), "V",
+		phrase.Of("modules_per_string * vmp_v * (1 + vmp_per_c * (cell_c - 25)), at least 0"),
+		"%s*%s*MAX(0,1+%s*(%s-25))", n, of("vmp_v"), slope, heat)
+	figure("all_imp_a", phrase.Of("current of the strings at maximum power"), "A",
+		phrase.Symbols("strings * imp_a"), "%s*%s", strings, of("imp_a"))
+	figure("all_isc_a", phrase.Of("short-circuit current of the strings, with a quarter more"), "A",
+		phrase.Of("strings * isc_a * 1.25"), "%s*%s*%s", strings, of("isc_a"), book.Lit(solar.ShortCircuitFactor))
+	figure("array_w", phrase.Of("rated power of the modules"), "W",
+		phrase.Symbols("rated_w * modules_per_string * strings"), "%s*%s*%s", of("rated_w"), n, strings)
 }
 
 // arrayComparisons are those of the strings on each tracker input.

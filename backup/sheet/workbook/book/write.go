@@ -121,58 +121,68 @@ func (s *Sheet) write(f *excelize.File, look *looks, values map[Ref]string) erro
 		}
 	}
 	for i := 0; i < len(places); {
-		row := places[i][0]
-		var cells []any
-		lines := 1.0
-		for ; i < len(places) && places[i][0] == row; i++ {
-			c, col := s.Cells[places[i]], places[i][1]
-			style, err := look.of(c)
-			if err != nil {
-				return err
-			}
-			for len(cells) < col {
-				cells = append(cells, nil)
-			}
-			of := excelize.Cell{StyleID: style}
-			switch {
-			case c.Formula != "":
-				of.Formula = s.local(c.Formula)
-				if v, ok := values[s.At(row, col)]; ok {
-					if x, err := strconv.ParseFloat(v, 64); err == nil && !c.Words {
-						of.Value = x
-					} else {
-						of.Value = v
-					}
-				}
-			case c.IsNum:
-				of.Value = c.Number
-			case c.Text != "":
-				of.Value = c.Text
-			}
-			cells[col-1] = of
-			if c.Across > 1 {
-				if err := out.MergeCell(ColumnName(col)+strconv.Itoa(row),
-					ColumnName(col+c.Across-1)+strconv.Itoa(row)); err != nil {
-					return err
-				}
-			}
-			if c.Wrap {
-				width := 0.0
-				for i := range max(1, c.Across) {
-					width += s.widthOf(col + i)
-				}
-				lines = max(lines, wrapped(c.Text, width, c.Kind == Head))
-			}
+		n := i + 1
+		for n < len(places) && places[n][0] == places[i][0] {
+			n++
 		}
-		var o []excelize.RowOpts
-		if lines > 1 {
-			o = append(o, excelize.RowOpts{Height: 13.5 * lines})
-		}
-		if err := out.SetRow("A"+strconv.Itoa(row), cells, o...); err != nil {
+		if err := s.writeRow(out, look, values, places[i:n]); err != nil {
 			return err
 		}
+		i = n
 	}
 	return out.Flush()
+}
+
+// writeRow writes the cells of a row, which is as high as its words need.
+func (s *Sheet) writeRow(out *excelize.StreamWriter, look *looks, values map[Ref]string, places [][2]int) error {
+	var cells []any
+	row, lines := places[0][0], 1.0
+	for _, at := range places {
+		c, col := s.Cells[at], at[1]
+		style, err := look.of(c)
+		if err != nil {
+			return err
+		}
+		for len(cells) < col {
+			cells = append(cells, nil)
+		}
+		cells[col-1] = excelize.Cell{StyleID: style, Formula: s.local(c.Formula), Value: c.kept(values[s.At(row, col)])}
+		if c.Across > 1 {
+			if err := out.MergeCell(ColumnName(col)+strconv.Itoa(row), ColumnName(col+c.Across-1)+strconv.Itoa(row)); err != nil {
+				return err
+			}
+		}
+		if c.Wrap {
+			width := 0.0
+			for i := range max(1, c.Across) {
+				width += s.widthOf(col + i)
+			}
+			lines = max(lines, wrapped(c.Text, width, c.Kind == Head))
+		}
+	}
+	var o []excelize.RowOpts
+	if lines > 1 {
+		o = append(o, excelize.RowOpts{Height: 13.5 * lines})
+	}
+	return out.SetRow("A"+strconv.Itoa(row), cells, o...)
+}
+
+// kept is the value that a cell has in the file: of a formula what it was worked out to, or nothing.
+func (c Cell) kept(calculated string) any {
+	switch {
+	case c.Formula != "" && calculated == "":
+		return nil
+	case c.Formula != "":
+		if x, err := strconv.ParseFloat(calculated, 64); err == nil && !c.Words {
+			return x
+		}
+		return calculated
+	case c.IsNum:
+		return c.Number
+	case c.Text != "":
+		return c.Text
+	}
+	return nil
 }
 
 // widest is how many characters go beside each other on a page that can still be read.
