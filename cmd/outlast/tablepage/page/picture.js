@@ -53,14 +53,19 @@ function buildBand() {
   band.svg = draw("svg", { class: "drawing" }, p.picture, p.begin, p.asked);
   byId("band").replaceChildren(band.svg);
   for (const h of [p.begin, p.asked]) holdable(h);
-  new ResizeObserver(() => state.answer && drawPicture(state.answer)).observe(byId("band"));
+  const room = new ResizeObserver(() => {
+    measure();
+    if (state.answer) drawPicture(state.answer);
+  });
+  room.observe(byId("band"));
+  room.observe(byId("months")); // which grows with the letters
 }
 
 const line = (e, x1, y1, x2, y2) => attributes(e, { x1, y1, x2, y2 });
 const box = (e, x, y, width, height) =>
   attributes(e, { x, y, width: Math.max(0, width), ...(height === undefined ? {} : { height: Math.max(0, height) }) });
 
-// measure reads the room that the band has. It is done before anything is written: then the page is laid out, and need not be in the middle.
+// measure reads the room that the band has, when that has changed: the page is laid out then, and no touch has to wait until it is.
 function measure() {
   const style = getComputedStyle(byId("band"));
   band.measures = {
@@ -68,13 +73,12 @@ function measure() {
     total: byId("band").clientWidth,
     wide: style.getPropertyValue("--wide").trim() === "1",
     gutterRem: parseFloat(style.getPropertyValue("--gutter")),
-    tall: Boolean(byId("band").dataset.tall),
   };
 }
 
 function drawBand(answer) {
   const p = band.parts;
-  const { rem, total, wide, gutterRem, tall } = band.measures;
+  const { rem, total, wide, gutterRem } = band.measures;
   const gutter = wide ? gutterRem * rem : 0;
   const o = answer.outage;
   const c = answer.curve;
@@ -89,7 +93,7 @@ function drawBand(answer) {
   const begin = nearest(o.from_min, band.begin);
   const middle = 1.25 * rem + 13;
   const top = middle + 24;
-  const height = Math.min(Math.max(band.width * 0.27, 96), tall ? 230 : 170);
+  const height = Math.min(Math.max(band.width * 0.27, 96), 170);
   const bottom = top + height;
   const right = band.left + band.width;
   const lowest = Math.min(0, c.floor - (1.5 * rem) / height);
@@ -457,7 +461,7 @@ function drawFoot({ safety, checks, cautions }) {
 }
 
 function drawPicture(answer) {
-  measure();
+  if (!band.measures) measure();
   drawHead(answer);
   drawBand(answer);
   drawWhen(answer);
