@@ -29,7 +29,7 @@ type change struct {
 	site, what        string
 	after, from, into string // in the site file: the first such text behind another
 	set               func(t *testing.T, r read)
-	more              []change // what is changed with it: as each workbook takes seconds, what has nothing to do with each other goes together
+	more              []change // changed with it: each workbook takes seconds, so what has little to do with each other goes together
 }
 
 func named(name string, x float64) func(t *testing.T, r read) {
@@ -58,62 +58,62 @@ func window(load string, col int, h float64) func(t *testing.T, r read) {
 
 var changes = []change{
 	{"cottage", "watts of a load", `name = "Bore pump"`, "running_w = 1100", "running_w = 1650",
-		ofLoad("Bore pump", course.LoadW, 1650), nil},
+		ofLoad("Bore pump", course.LoadW, 1650), []change{
+			{"cottage", "units of a load", `name = "LED lights"`, "quantity = 9", "quantity = 40",
+				ofLoad("LED lights", course.LoadQuantity, 40), nil},
+			{"cottage", "hours a day", `name = "Refrigerator"`, "hours_per_day = 8", "hours_per_day = 15",
+				ofLoad("Refrigerator", course.LoadHours, 15), nil}}},
 	{"cottage", "power factor of a load", `name = "Pressure pump"`, "power_factor = 0.80", "power_factor = 0.55",
-		ofLoad("Pressure pump", course.LoadPF, 0.55), nil},
-	{"cottage", "VA of a start", `name = "Bore pump"`, "starting_va = 5200", "starting_va = 9100",
-		ofLoad("Bore pump", course.LoadStartVA, 9100), nil},
-	{"cottage", "hours a day", `name = "Refrigerator"`, "hours_per_day = 8", "hours_per_day = 15",
-		ofLoad("Refrigerator", course.LoadHours, 15), nil},
-	{"cottage", "units of a load", `name = "LED lights"`, "quantity = 9", "quantity = 40",
-		ofLoad("LED lights", course.LoadQuantity, 40), nil},
+		ofLoad("Pressure pump", course.LoadPF, 0.55), []change{
+			{"cottage", "VA of a start", `name = "Bore pump"`, "starting_va = 5200", "starting_va = 9100",
+				ofLoad("Bore pump", course.LoadStartVA, 9100), nil}}},
 	{"cottage", "a load that is not held off any more", `name = "Electric kettle"`, "held_off = true",
 		"held_off = false",
 		ofLoad("Electric kettle", course.LoadHeldOff, 0), nil},
 	{"cottage", "a window begins earlier", `name = "Bore pump"`, `"09:00-15:00"`, `"07:25-15:00"`,
-		window("Bore pump", course.WhenFrom, 7+25./60), nil},
-	{"cottage", "a window ends past midnight", `name = "Laptop"`, `"08:00-17:00"`, `"08:00-02:30"`,
-		window("Laptop", course.WhenTo, 2.5), nil},
+		window("Bore pump", course.WhenFrom, 7+25./60), []change{
+			{"cottage", "a window ends past midnight", `name = "Laptop"`, `"08:00-17:00"`, `"08:00-02:30"`,
+				window("Laptop", course.WhenTo, 2.5), nil}}},
 	{"cottage", "strings", `use = "flooded-2-1000"`, "strings = 1", "strings = 2", named("strings", 2), nil},
 	{"cottage", "a colder shed", "", "coldest_c = 3 ", "coldest_c = -4 ", named("coldest_c", -4), nil},
-	{"cottage", "a hotter inverter", "", "hottest_c = 38", "hottest_c = 49", named("hottest_c", 49), nil},
-	{"cottage", "autonomy", "", "autonomy_h = 24", "autonomy_h = 31.5", named("autonomy_h", 31.5), nil},
-	{"cottage", "start of the outage", "", `start = "worst"`, `start = "17:10"`, named("outage_start", (17+10./60)/24), nil},
-	{"cottage", "depth of discharge", "", "max_dod = 0.5", "max_dod = 0.7", named("practice_max_dod", 0.7), nil},
-	{"cottage", "reserve", "", "reserve = 0.98", "reserve = 0.9", named("reserve", 0.9), nil},
-	{"cottage", "margin", "", "margin = 0.10", "margin = 0.35", named("margin", 0.35), nil},
-	{"cottage", "growth", "", "growth = 0.05", "growth = 0.4", named("growth", 0.4), nil},
-	{"cottage", "age", "", "end_of_life = 0.80", "end_of_life = 0.6", named("end_of_life", 0.6), nil},
+	{"cottage", "a hotter inverter", "", "hottest_c = 38", "hottest_c = 49", named("hottest_c", 49), []change{
+		{"cottage", "a rating of the inverter", "", "charger_a = 55", "rated_va = 5150\ncharger_a = 55",
+			named("rated_va", 5150), nil}}},
+	{"cottage", "autonomy", "", "autonomy_h = 24", "autonomy_h = 31.5", named("autonomy_h", 31.5), []change{
+		{"cottage", "start of the outage", "", `start = "worst"`, `start = "17:10"`, named("outage_start", (17+10./60)/24), nil}}},
+	{"cottage", "depth of discharge", "", "max_dod = 0.5", "max_dod = 0.7", named("practice_max_dod", 0.7), []change{
+		{"cottage", "reserve", "", "reserve = 0.98", "reserve = 0.9", named("reserve", 0.9), nil}}},
+	{"cottage", "margin", "", "margin = 0.10", "margin = 0.35", named("margin", 0.35), []change{
+		{"cottage", "growth", "", "growth = 0.05", "growth = 0.4", named("growth", 0.4), nil},
+		{"cottage", "age", "", "end_of_life = 0.80", "end_of_life = 0.6", named("end_of_life", 0.6), nil}}},
 	{"cottage", "charger", "", "charger_a = 55", "charger_a = 30", named("charger_a", 30), nil},
 	{"farmhouse", "strings of lithium", `use = "lfp-102-50"`, "strings = 3", "strings = 5", named("strings", 5), nil},
 	{"farmhouse", "watts of an interlocked load", `name = "Stock water pump"`, "running_w = 1400", "running_w = 2900",
-		ofLoad("Stock water pump", course.LoadW, 2900), nil},
+		ofLoad("Stock water pump", course.LoadW, 2900), []change{
+			{"farmhouse", "modules in a string of one of two arrays", "", "modules_per_string = 14", "modules_per_string = 22",
+				named("array_1_modules_per_string", 22), nil}}},
 	{"farmhouse", "autonomy of lithium", "", "autonomy_h = 14 ", "autonomy_h = 26 ", named("autonomy_h", 26), nil},
 	{"farmhouse", "a colder annexe", "", "coldest_c = 6 ", "coldest_c = -8 ", named("coldest_c", -8), nil},
-	{"cottage", "equalising charge", "", "charger_a = 55", "equalises = false\ncharger_a = 55", named("equalises", 0), nil},
+	{"cottage", "equalising charge", "", "charger_a = 55", "equalises = false\ncharger_a = 55", named("equalises", 0), []change{
+		{"cottage", "a larger opening", "", "vent_cm2 = 1600", "vent_cm2 = 3100", named("vent_cm2", 3100), nil}}},
 	{"cottage", "a space so hot that more gas comes", "", "hottest_c = 38", "hottest_c = 47.5",
 		named("hottest_c", 47.5), nil},
-	{"cottage", "a larger opening", "", "vent_cm2 = 1600", "vent_cm2 = 3100", named("vent_cm2", 3100), nil},
 	{"cottage", "a module without a coefficient", `use = "mono-440"`, "modules_per_string = 8",
 		"voc_pct_per_c = 0\nmodules_per_string = 8", named("array_1_voc_pct_per_c", 0), nil},
 	{"cottage", "modules in a string", "", "modules_per_string = 8", "modules_per_string = 11",
-		named("array_1_modules_per_string", 11), nil},
-	{"cottage", "strings of modules", "modules_per_string = 8", "strings = 1", "strings = 3",
-		named("array_1_strings", 3), nil},
-	{"farmhouse", "modules in a string of one of two arrays", "", "modules_per_string = 14", "modules_per_string = 22",
-		named("array_1_modules_per_string", 22), nil},
-	{"cottage", "a smaller generator", "", "rated_va = 6000 ", "rated_va = 3900 ", named("generator_rated_va", 3900), nil},
-	{"cottage", "power factor of the generator", "rated_va = 6000", "power_factor = 0.8", "power_factor = 0.55",
-		named("generator_power_factor", 0.55), nil},
+		named("array_1_modules_per_string", 11), []change{
+			{"cottage", "strings of modules", "modules_per_string = 8", "strings = 1", "strings = 3",
+				named("array_1_strings", 3), nil}}},
+	{"cottage", "a smaller generator", "", "rated_va = 6000 ", "rated_va = 3900 ", named("generator_rated_va", 3900), []change{
+		{"cottage", "power factor of the generator", "rated_va = 6000", "power_factor = 0.8", "power_factor = 0.55",
+			named("generator_power_factor", 0.55), nil}}},
 	{"cottage", "a place so high that engines lose power", "", "altitude_m = 640", "altitude_m = 1900",
 		named("altitude_m", 1900), nil},
 	{"cottage", "a start so long that conductors take it for a load", `name = "Bore pump"`, "starting_s = 1.5",
 		"starting_s = 400", ofLoad("Bore pump", course.LoadStartS, 400), nil},
-	{"cottage", "a rating of the inverter", "", "charger_a = 55", "rated_va = 5150\ncharger_a = 55",
-		named("rated_va", 5150), nil},
-	{"cottage", "a permitted drop", "", "margin = 0.10", "ac_drop = 0.027\nmargin = 0.10", named("ac_drop", 0.027), nil},
-	{"cottage", "the factor between bank and inverter", "", "margin = 0.10", "dc_fuse_factor = 1.6\nmargin = 0.10",
-		named("dc_fuse_factor", 1.6), nil},
+	{"cottage", "a permitted drop", "", "margin = 0.10", "ac_drop = 0.027\nmargin = 0.10", named("ac_drop", 0.027), []change{
+		{"cottage", "the factor between bank and inverter", "", "margin = 0.10", "dc_fuse_factor = 1.6\nmargin = 0.10",
+			named("dc_fuse_factor", 1.6), nil}}},
 	{"cottage", "a full board, another generator, a transfer that is too long", "", "ways = 8", "ways = 6", named("ways", 6),
 		[]change{{after: "", from: "start_soc = 0.55 ", into: "start_soc = 0.3 ", set: named("start_soc", 0.3)},
 			{after: "", from: "fuel_l = 40 ", into: "fuel_l = 95 ", set: named("fuel_l", 95)},
@@ -211,6 +211,9 @@ func TestChangedWorkbook(t *testing.T) {
 			books[c.site] = b.Bytes()
 		}
 		what := c.site + ", " + c.what
+		for _, more := range c.more {
+			what += "; " + more.what
+		}
 		p := planned(t, c.site, []byte(c.changed(t, src)))
 		before := planned(t, c.site, []byte(src))
 		if !sameBoards(before, p) {
