@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"slices"
 	"sort"
+	"sync"
 )
 
 // windows tells the spans of the d hours from each start hour, for some starts that follow each other at a time; the
@@ -34,6 +35,10 @@ func (s *Study) windows(d int, each func(start int, spans []span)) {
 	}
 }
 
+// needsRoom keeps the room for the needs of all starts, which whoever looks for a bank asks for again and again: taking it
+// anew costs more than half of what is put into it.
+var needsRoom = sync.Pool{New: func() any { return new([]float64) }}
+
 // SmallestBank returns the smallest usable bank in Wh with which at least the share chance of all starts outlasts d
 // hours, when outages start at soc.
 //
@@ -49,7 +54,10 @@ func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possib
 	if err := checkChance(chance); err != nil {
 		return 0, false, err
 	}
-	needs := make([]float64, s.hours)
+	room := needsRoom.Get().(*[]float64)
+	defer needsRoom.Put(room)
+	*room = slices.Grow((*room)[:0], s.hours)
+	needs := (*room)[:s.hours]
 	s.windows(d, func(start int, spans []span) {
 		before, out := s.before[start:start+len(spans)], needs[start:start+len(spans)]
 		for i := range spans {
