@@ -56,8 +56,8 @@ func isMotor(l *loads.Load) bool {
 	return namesMotor(l.Name)
 }
 
-// ContinuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The
-// IEC tables have no such rule (wiring.ContinuousFactor).
+// ContinuousH is from when on loads are continuous: those that run longer count continuous_factor against a breaker, by
+// NEC 210.20(A). The IEC tables have no such rule (wiring.ContinuousFactor).
 const ContinuousH = 3.0
 
 // startUnknown says whether a load may start harder than it runs, and the file does not tell how: it has a motor, or it
