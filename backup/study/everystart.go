@@ -276,13 +276,18 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 	e.Plan.Limits(&sc)
 	growth := 1 + e.Plan.Site.Practice.Growth
 	asked := func(which func(*loads.Load) bool) []float64 {
-		var w []float64
+		var w []float64 // megabytes, where a step is a minute
 		for m, days := range calendar.DaysIn {
 			day := levelW(e.profile(m+1, which), stepMin)
 			for i := range day {
 				day[i] *= growth
 			}
-			w = append(w, slices.Repeat(day, days)...)
+			if w == nil {
+				w = make([]float64, 0, 365*len(day))
+			}
+			for range days {
+				w = append(w, day...)
+			}
 		}
 		return w
 	}
