@@ -188,7 +188,7 @@ func BenchmarkLiveFile(b *testing.B) {
 					return [drawn.startTime + drawn.duration, performance.now()];
 				})()`)
 				picture, engine = append(picture, at[0]), append(engine, at[1])
-				touches := js[touchTimes](b, k.ctx, fmt.Sprintf(touchesScript, 60, tapMs))
+				touches := js[touchTimes](b, k.ctx, fmt.Sprintf(touchesScript, 60, tapMs, 0))
 				first = append(first, touches.Whole[0])
 				took.add(touches)
 			}
