@@ -562,8 +562,8 @@ func farmText() string {
 
 // touchesScript touches what a hand would touch, and gives for each how long it took from the touch until the picture
 // was drawn and laid out, in ms. Two touches in three are switches, the others another month. Its numbers are how many
-// touches, for how many ms a finger or a button stays down on a switch before it is lifted, which is when the time
-// begins (0 is for keys, which have no such time), and for how many ms somebody looks at the page before the first.
+// touches, for how many ms a finger, a button or a key stays down on a switch before it is lifted, which is when the time
+// begins (0: it is not, as when a program switches), and for how many ms somebody looks at the page before the first.
 const touchesScript = `(async (n, pressed, looks) => {
 	const took = { whole: [], answered: [], drawn: [] };
 	const ask = table.ask;
@@ -604,7 +604,7 @@ const touchesScript = `(async (n, pressed, looks) => {
 	return took;
 })(%d, %d, %d)`
 
-// A finger stays on a switch for about so many ms (from memory: a tap takes 50 to 150).
+// A finger or a key stays down for about so many ms (from memory: 50 to 150).
 const tapMs = 80
 
 // touchTimes are how long touches took, in ms: until the answer was there, from then on until the picture was drawn and
@@ -637,7 +637,7 @@ func BenchmarkTouchInBrowser(b *testing.B) {
 	for _, home := range []struct {
 		name, text string
 		pressedMs  int
-	}{{"farm", farmText(), tapMs}, {"farm-by-keys", farmText(), 0}, {"cottage", string(cottage), tapMs}} {
+	}{{"farm", farmText(), tapMs}, {"farm-at-once", farmText(), 0}, {"cottage", string(cottage), tapMs}} {
 		b.Run(home.name, func(b *testing.B) {
 			path := filepath.Join(b.TempDir(), home.name+".toml")
 			if err := os.WriteFile(path, []byte(home.text), 0o644); err != nil {

@@ -80,6 +80,19 @@ func TestKitchenTableForesees(t *testing.T) {
 	asked("slid away", 2, 1)
 	k.touch("#undo")
 	asked("taken back", 3, 0)
+	k.focus(k.mark("Fridge and freezer") + " .switch input")
+	key := func(what input.DispatchKeyEventType) {
+		p := input.DispatchKeyEventParams{Type: what, Key: " ", Code: "Space", Text: " ", WindowsVirtualKeyCode: 32}
+		if _, err := chromedp.Call(k.ctx, input.DispatchKeyEvent, p); err != nil {
+			t.Fatal(err)
+		}
+	}
+	key(input.DispatchKeyEventTypeKeyDown)
+	asked("with the key down", 4, 0)
+	key(input.DispatchKeyEventTypeKeyUp)
+	k.settled()
+	asked("with the key up", 4, 1)
+	k.touch("#undo")
 	if got := k.text("#hours"); got != hours {
 		t.Errorf("taken back it is %q, was %q", got, hours)
 	}

@@ -72,7 +72,9 @@ function toggle(touch) {
   const name = make("span", { className: "name" });
   const how = make("span", { className: "how" });
   const whole = make("label", { className: "switch" }, input, make("span", { className: "knob", "aria-hidden": "true" }), make("span", { className: "called" }, name, " ", how));
-  whole.addEventListener("pointerdown", (e) => e.button === 0 && foresee(touch(!input.checked)[0]));
+  const comesDown = () => foresee(touch(!input.checked)[0]);
+  whole.addEventListener("pointerdown", (e) => e.button === 0 && comesDown());
+  whole.addEventListener("keydown", (e) => e.key === " " && !e.repeat && comesDown());
   whole.addEventListener("pointercancel", forgo);
   return { whole, input, name, how };
 }
