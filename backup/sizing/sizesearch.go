@@ -112,11 +112,12 @@ func (z *sizer) units(cat *catalog.Catalog) []battery.Unit {
 	return out
 }
 
+// progress tells of more pairs, unless the search was ended: another pair may have been at work then.
 func (z *sizer) progress(more int) {
 	z.telling.Lock()
 	defer z.telling.Unlock()
 	z.done += more
-	if z.options.Progress != nil {
+	if z.options.Progress != nil && z.ctx.Err() == nil {
 		z.options.Progress(z.done, z.of)
 	}
 }
