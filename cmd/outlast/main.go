@@ -26,6 +26,7 @@ func main() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(400)
 	}
+	takeRoom()
 	os.Exit(run(os.Args[1:], os.Stdin, terminal.StandardOutput(), os.Stderr))
 }
 
