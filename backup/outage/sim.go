@@ -31,8 +31,16 @@ type Sim struct {
 	minute int  // since the failure
 	short  bool // the last minute was not served in full
 	asked  []float64
-	baseAt int // the place of its circuit; -1: none
+	held   held // what asked stands for
+	baseAt int  // the place of its circuit; -1: none
 	out    Result
+}
+
+// held is what was asked for in the last minute, where the next one may ask for just the same: nothing in its stretch
+// has a rhythm or is ever dropped.
+type held struct {
+	stretch       int // counted from 1; 0: none
+	baseW, askedW float64
 }
 
 // NewSim returns an outage at its first moment. It resets the scenario's bank, which is the simulation's from then on.
@@ -115,21 +123,27 @@ func (s *Sim) base() float64 {
 
 // ask sums up what the loads ask of each circuit in the next minute, dropped ones left out, and returns the whole.
 func (s *Sim) ask(soc float64) (demandW float64) {
+	at := int(s.demand.at[(s.s.StartMin+s.minute)%minutesPerDay])
+	demandW = s.base()
+	if at+1 == s.held.stretch && demandW == s.held.baseW {
+		return s.held.askedW
+	}
+	s.held = held{baseW: demandW}
 	if !s.terse {
 		clear(s.asked)
 	}
-	minute := (s.s.StartMin + s.minute) % minutesPerDay
-	demandW = s.base()
 	if s.baseAt >= 0 && !s.terse {
 		s.asked[s.baseAt] += demandW
 	}
-	now := s.demand.stretches[s.demand.at[minute]]
+	now := s.demand.stretches[at]
+	even := true
 	for i := range now {
 		b := &now[i]
 		if b.steady && s.terse {
 			demandW += b.evenW
 			continue
 		}
+		even = even && b.steady
 		a := &s.demand.loads[b.load]
 		w := s.demand.watts(b)
 		if a.dropBelow > 0 {
@@ -153,6 +167,9 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 			s.asked[a.circuit] += w
 		}
 		demandW += w
+	}
+	if even {
+		s.held.stretch, s.held.askedW = at+1, demandW
 	}
 	return demandW
 }
