@@ -1,7 +1,7 @@
 // Package edit changes a TOML file in place: its comments, its order and its spacing stay, and only the touched bytes
 // change.
 //
-// [Apply] takes the text of a file and a list of [Change]. It knows TOML and nothing of what the keys mean: whoever
+// [Apply] takes the text of a file and a list of [Change]; a [File] takes them one by one. The package knows TOML and nothing of what the keys mean: whoever
 // calls it reads the result again and decides whether to take it.
 //
 // What stands on the line of a value, such as its comment, stays when the value changes and goes when the key goes. A
@@ -14,6 +14,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"unicode/utf8"
 )
 
@@ -52,21 +53,46 @@ func (r *Refusal) Error() string { return fmt.Sprintf("change %d: %s", r.Change+
 // Apply makes changes to a file, one after the other, and gives the new text; src stays as it is. src must be valid
 // TOML. The error is a [*Refusal].
 func Apply(src []byte, changes []Change) ([]byte, error) {
+	f := Open(src)
 	for i, c := range changes {
-		next, err := apply(src, c)
+		next, err := f.Change(c)
 		if err != nil {
 			return nil, &Refusal{i, err.Error()}
 		}
-		src = next
+		f = next
 	}
-	return src, nil
+	return f.Text, nil
 }
 
-func apply(src []byte, c Change) ([]byte, error) {
-	d, err := scan(src)
+// A File is a text that can be changed. Where everything stands in it is found once: by [File.Look], or else by the
+// first change. It may be used by several goroutines.
+type File struct {
+	Text  []byte
+	found func() (*document, error)
+}
+
+// Open takes a text, which must be valid TOML and stay as it is.
+func Open(text []byte) *File {
+	return &File{text, sync.OnceValues(func() (*document, error) { return scan(text) })}
+}
+
+// Look finds where everything stands, so that the first change need not.
+func (f *File) Look() { _, _ = f.found() } // what is wrong the change tells
+
+// Change makes a change and gives the file that comes of it; f stays as it is.
+func (f *File) Change(c Change) (*File, error) {
+	d, err := f.found()
 	if err != nil {
 		return nil, err
 	}
+	text, err := d.change(c)
+	if err != nil {
+		return nil, err
+	}
+	return Open(text), nil
+}
+
+func (d *document) change(c Change) ([]byte, error) {
 	if c.Table == "" {
 		return nil, fmt.Errorf("no table is named")
 	}

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"sync/atomic"
@@ -28,17 +27,20 @@ type Home struct {
 // A Table is a home on the kitchen table. It may be asked from several goroutines.
 type Table struct {
 	home      Home
-	first     *site.Site       // as the home was put on the table, by [New]; its sky is that of all others
-	texts     memo[[]byte]     // by the changes
-	sites     memo[*site.Site] // by the text
-	plans     memo[*planned]   // by the text and the option
+	file      *edit.File                // of the home's text
+	latest    atomic.Pointer[edit.File] // as it was asked about last
+	first     *site.Site                // as the home was put on the table, by [New]; its sky is that of all others
+	files     memo[*edit.File]          // by the changes
+	sites     memo[*site.Site]          // by the text
+	plans     memo[*planned]            // by the text and the option
 	forecasts forecasts
 	warmUps   atomic.Int32 // questions asked by WarmUp
 }
 
 // New puts a home on the table. The error is that of [site.Read]: its file is not valid.
 func New(h Home) (*Table, error) {
-	t := &Table{home: h}
+	t := &Table{home: h, file: edit.Open(h.Text)}
+	t.latest.Store(t.file)
 	if _, err := t.read(h.Text); err != nil {
 		return nil, err
 	}
@@ -99,27 +101,27 @@ func (t *Table) apply(changes []edit.Change) ([]byte, error) {
 		}
 		keys[i+1] = keyOf(keys[i][:], one)
 	}
-	known, text := 0, t.home.Text
+	known, file := 0, t.file
 	for i := len(changes); i > 0; i-- {
-		if before, ok := t.texts.get(keys[i]); ok {
-			known, text = i, before
+		if before, ok := t.files.get(keys[i]); ok {
+			known, file = i, before
 			break
 		}
 	}
 	for i := known; i < len(changes); i++ {
-		next, err := edit.Apply(text, changes[i:i+1])
+		next, err := file.Change(changes[i])
 		if err != nil {
-			var refusal *edit.Refusal
-			if errors.As(err, &refusal) {
-				refusal.Change = i
-			}
-			return nil, err
+			return nil, &edit.Refusal{Change: i, Why: err.Error()}
 		}
-		text = next
+		file = next
 	}
-	t.texts.put(keys[len(changes)], text)
-	return text, nil
+	t.files.put(keys[len(changes)], file)
+	t.latest.Store(file)
+	return file.Text, nil
 }
+
+// Prepare does what the next change to the file would have to wait for. It is for a moment in which nobody waits.
+func (t *Table) Prepare() { t.latest.Load().Look() }
 
 // A badQuestion is one that no page of ours asks.
 type badQuestion struct{ why string }

@@ -98,6 +98,9 @@ func (s *Server) prepare() {
 		s.rest.Reset(0)
 		return
 	}
+	if t != nil {
+		t.Prepare()
+	}
 	runtime.GC()
 }
 

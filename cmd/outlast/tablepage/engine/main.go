@@ -7,7 +7,7 @@
 //	open(home)           home is a JSON, see carried; gives "", or what is wrong with it
 //	ask(kind, question)  gives the answer of package live
 //	warmUp(lang)         asks something for nobody ([live.Table.WarmUp]); false: it was warmed up before
-//	rest()               tidies up, for a moment in which nobody waits
+//	rest()               prepares the next answer and tidies up, for a moment in which nobody waits
 package main
 
 import (
@@ -54,6 +54,7 @@ func main() {
 			return table.WarmUp(context.Background(), args[0].String())
 		}),
 		"rest": js.FuncOf(func(js.Value, []js.Value) any {
+			table.Prepare()
 			runtime.GC()
 			return nil
 		}),
