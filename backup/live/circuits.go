@@ -82,12 +82,10 @@ func (a *answering) written(c facts.Circuit, index map[string]int) []edit.Change
 func (a *answering) load(l loads.Load, index int) LoadState {
 	out := LoadState{
 		Ref: loadRef(l, index), Name: a.name(l.Name), Quantity: l.Quantity, HoursDay: l.HoursPerDay,
-		RunningW: l.RunningW, EnergyWh: l.EnergyWhPerDay(),
-		Priority: l.Priority, HeldOff: l.HeldOff, InMonth: l.Months.Has(a.month.Month), Medical: l.Medical,
-		Starts: l.Start != nil, DropAt: l.DropBelow,
+		RunningW: l.RunningW, Priority: l.Priority, HeldOff: l.HeldOff, OutOfSeason: !l.Months.Has(a.month.Month),
+		Medical: l.Medical,
 	}
 	if t := l.Typical; t != nil {
-		out.Class = t.Class
 		for _, key := range t.Keys {
 			switch key {
 			case "running_w":

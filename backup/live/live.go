@@ -191,24 +191,20 @@ type Circuit struct {
 	Loads    []LoadState   `json:"loads"`
 }
 
-// A LoadState is one load as it stands.
+// A LoadState is one load as it stands. A large home has hundreds: what is not so, or not known, is left out.
 type LoadState struct {
-	Ref      Ref      `json:"ref"`
-	Name     string   `json:"name"`
-	Quantity int      `json:"quantity"`
-	HoursDay float64  `json:"hours_per_day"`
-	RunningW float64  `json:"running_w"` // of one unit
-	EnergyWh float64  `json:"energy_wh_per_day"`
-	Priority int      `json:"priority"`
-	HeldOff  bool     `json:"held_off"` // left off in an outage
-	InMonth  bool     `json:"in_month"` // false: out of season, it counts for nothing
-	Medical  bool     `json:"medical"`
-	Class    string   `json:"class"`   // of the catalog; ""
-	Typical  []string `json:"typical"` // keys whose figures are those of the class: "running_w", "starting_va", "hours_per_day"
-	LowW     float64  `json:"low_w"`   // the span of the class, where running_w is typical; else 0
-	HighW    float64  `json:"high_w"`
-	Starts   bool     `json:"starts"`
-	DropAt   float64  `json:"drop_below"`
+	Ref         Ref      `json:"ref"`
+	Name        string   `json:"name"`
+	Quantity    int      `json:"quantity"`
+	HoursDay    float64  `json:"hours_per_day"`
+	RunningW    float64  `json:"running_w"` // of one unit
+	Priority    int      `json:"priority"`
+	HeldOff     bool     `json:"held_off,omitzero"`      // left off in an outage
+	OutOfSeason bool     `json:"out_of_season,omitzero"` // in the month that is looked at it counts for nothing
+	Medical     bool     `json:"medical,omitzero"`
+	Typical     []string `json:"typical,omitempty"` // keys whose figures are those of a class: "running_w", "starting_va", "hours_per_day"
+	LowW        float64  `json:"low_w,omitzero"`    // the span of the class, where running_w is typical
+	HighW       float64  `json:"high_w,omitzero"`
 }
 
 // A Limit is one bar: what is asked against what is there.

@@ -13,6 +13,7 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -26,7 +27,9 @@ func main() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(400)
 	}
-	takeRoom()
+	if !slices.Contains(os.Args, "serve") { // a page is served from memory that was touched long ago
+		takeRoom()
+	}
 	os.Exit(run(os.Args[1:], os.Stdin, terminal.StandardOutput(), os.Stderr))
 }
 

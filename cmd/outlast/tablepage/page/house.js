@@ -203,7 +203,7 @@ function newLoad(ref) {
     setNumber(hours, now.hours_per_day);
     write(rank, say("priority", now.priority));
     handle.refresh();
-    write(note, [now.medical ? say("depended-on") : "", now.in_month ? "" : say("out-of-season")].filter(Boolean).join(" "));
+    write(note, [now.medical ? say("depended-on") : "", now.out_of_season ? say("out-of-season") : ""].filter(Boolean).join(" "));
     const is = (name) => (now.typical ?? []).includes(name);
     write(typical, [is("running_w") ? say("typical", figure(now.low_w, 0), figure(now.high_w, 0)) : "", is("starting_va") ? say("typical-start") : ""].filter(Boolean).join(" "));
     watts.whole.hidden = !is("running_w");
