@@ -407,6 +407,31 @@ func holds(t *testing.T, src []byte, c Change) {
 
 func hasNaN(src []byte) bool { return strings.Contains(string(src), "nan") }
 
+// A file that was changed stays as it is, and can be changed in another way, whether somebody has looked at it or not.
+func TestFileStays(t *testing.T) {
+	const src = "[outage]\nautonomy_h = 8 # as asked\n\n[[load]]\nname = \"Pump\"\n"
+	f := Open([]byte(src))
+	for i, c := range []struct {
+		change Change
+		want   string
+	}{
+		{Change{Do: "set", Table: "outage", Key: "autonomy_h", Value: 12}, strings.Replace(src, "= 8", "= 12", 1)},
+		{Change{Do: "remove", Table: "outage", Key: "autonomy_h"}, strings.Replace(src, "autonomy_h = 8 # as asked\n", "", 1)},
+		{Change{Do: "set", Table: "load", At: "Pump", Key: "quantity", Value: 2}, src + "quantity = 2\n"},
+	} {
+		if i == 1 {
+			f.Look()
+		}
+		got, err := f.Change(c.change)
+		if err != nil || string(got.Text) != c.want || string(f.Text) != src {
+			t.Errorf("%+v gives %q, %v, want %q; it was %q", c.change, got.Text, err, c.want, f.Text)
+		}
+	}
+	if _, err := Open([]byte("[outage")).Change(Change{Do: "drop", Table: "outage"}); err == nil {
+		t.Error("what is no valid file was changed")
+	}
+}
+
 // Every change to every home gives a file that says just that, and keeps what else it says.
 func TestChangesOfHomes(t *testing.T) {
 	var homes [][]byte

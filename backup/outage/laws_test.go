@@ -197,6 +197,33 @@ func TestHalvesMakeAWhole(t *testing.T) {
 	})
 }
 
+// Minutes that ask the same are not summed up anew; where they are, what comes out is the same to the last digit.
+func TestEvenMinutesAreThoseSummedUp(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := scenarioGen(rapid.Bool().Draw(rt, "drops")).Draw(rt, "scenario")
+		s.EvenSpread = rapid.IntRange(0, 3).Draw(rt, "spread") > 0
+		drawSun(rt, &s)
+		if rapid.Bool().Draw(rt, "base") {
+			s.BaseID, s.BaseW = "standby", make([]float64, minutesPerDay)
+			for m := range s.BaseW {
+				s.BaseW[m] = float64(20 * (m / 360 % 3))
+			}
+		}
+		kind := rapid.SampledFrom(bankKinds).Draw(rt, "bank")
+		s.Bank = bankOf(t, kind, 1)
+		got := must(run(s, 3*minutesPerDay))
+		s.Bank = bankOf(t, kind, 1)
+		sim := must(NewSim(s))
+		for range 3 * minutesPerDay {
+			sim.held = held{}
+			sim.step()
+		}
+		if diff := cmp.Diff(sim.Result(), got); diff != "" {
+			rt.Fatalf("-each minute summed up +as it is:\n%s", diff)
+		}
+	})
+}
+
 // untilDark is the time to the first dark minute within three days.
 func untilDark(t *rapid.T, s Scenario) int {
 	r := must(run(s, 3*minutesPerDay))
