@@ -13,11 +13,11 @@ import (
 	"os"
 	"os/signal"
 	"runtime/debug"
-	"slices"
 	"time"
 
 	"github.com/spf13/cobra"
 
+	_ "outlast/cmd/outlast/room" // see there: it comes before what fills large tables
 	"outlast/cmd/outlast/terminal"
 )
 
@@ -26,9 +26,6 @@ func main() {
 	// server does takes a quarter of that blink; GOGC still rules where it is set.
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(400)
-	}
-	if !slices.Contains(os.Args, "serve") { // a page is served from memory that was touched long ago
-		takeRoom()
 	}
 	os.Exit(run(os.Args[1:], os.Stdin, terminal.StandardOutput(), os.Stderr))
 }
