@@ -647,6 +647,7 @@ func sitAlone(b *testing.B, link string, width, height int64, slowed float64) *k
 	if err != nil {
 		b.Fatal(err)
 	}
+	time.Sleep(time.Second) // until the browser has a process ready for the page, as it has while somebody looks for the file
 	do(b, k.ctx, chromedp.Navigate(link))
 	k.settled()
 	return k
