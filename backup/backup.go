@@ -17,6 +17,7 @@ package backup
 
 import (
 	"context"
+	"sync"
 
 	"outlast/backup/account"
 	"outlast/backup/facts"
@@ -35,8 +36,9 @@ type Plan struct {
 
 	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
 	Allocation *split.Allocation
-	// Balancing is how the phases could carry more evenly; nil: they carry evenly enough, or there is one.
-	Balancing *split.Balancing
+	// Balancing is how the phases could carry more evenly; nil: they carry evenly enough, or there is one. It is looked for
+	// when it is first asked for.
+	Balancing func() *split.Balancing
 
 	Options []OptionPlan
 }
@@ -69,7 +71,8 @@ func Alone(ctx context.Context, s *site.Site) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Plan{Facts: f, Account: account.Of(f), Allocation: allocation, Balancing: split.Balance(f)}, nil
+	return &Plan{Facts: f, Account: account.Of(f), Allocation: allocation,
+		Balancing: sync.OnceValue(func() *split.Balancing { return split.Balance(f) })}, nil
 }
 
 // Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails

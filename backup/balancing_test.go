@@ -47,7 +47,7 @@ func TestBalancing(t *testing.T) {
 				h.circuit(fmt.Sprintf("c%d", i), phase).load(fmt.Sprintf("L%d", i),
 					fmt.Sprintf(`running_w = %s; circuit = "c%d"`, w, i))
 			}
-			b := h.plan(t).Balancing
+			b := h.plan(t).Balancing()
 			if tt.moves == "" {
 				if b != nil {
 					t.Fatalf("suggests %+v", *b)
@@ -74,7 +74,7 @@ func TestBalancing(t *testing.T) {
 		load("A", `running_w = 600; circuit = "c0"; starting_va = 3300; starting_s = 1`).load("B",
 		`running_w = 600; circuit = "c1"`).
 		load("C", `running_w = 100; circuit = "c2"`).load("D", `running_w = 600; circuit = "c3"`)
-	b := h.plan(t).Balancing
+	b := h.plan(t).Balancing()
 	if b == nil || len(b.Moves) != 1 || b.Moves[0].ID != "c1" || b.Moves[0].To != 2 {
 		t.Errorf("suggests %+v, want c1 to phase 2", b)
 	}
@@ -97,7 +97,7 @@ func TestBalancingIsBest(t *testing.T) {
 			s.circuitPhase[i] = rapid.IntRange(0, s.phases).Draw(t, "phase")
 		}
 		p := s.planned(t)
-		b := p.Balancing
+		b := p.Balancing()
 		if b == nil {
 			return
 		}

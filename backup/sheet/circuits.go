@@ -34,7 +34,7 @@ func circuitSection(p *backup.Plan, wide bool) grid.Section {
 			}
 		}
 	}
-	if b := p.Balancing; b != nil {
+	if b := p.Balancing(); b != nil {
 		s.Lines = append(s.Lines, b.Text(record.Labels(p)))
 	}
 	return s

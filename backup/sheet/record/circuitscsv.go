@@ -36,7 +36,7 @@ func (w *figureRows) circuits(p *backup.Plan) {
 		w.number("circuit", c.ID, "moved_h", orEmpty(c.MovedH), "h")
 		w.text("circuit", c.ID, "reason", c.Reason, "")
 	}
-	if b := p.Balancing; b != nil {
+	if b := p.Balancing(); b != nil {
 		w.text("balancing", "", "suggestion", b.Text(Labels(p)).String(), "")
 	}
 }

@@ -122,7 +122,7 @@ type moveJSON struct {
 
 // balanceToJSON is nil where nothing is suggested.
 func balanceToJSON(p *backup.Plan) *balanceJSON {
-	b := p.Balancing
+	b := p.Balancing()
 	if b == nil {
 		return nil
 	}
