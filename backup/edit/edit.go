@@ -1,8 +1,8 @@
 // Package edit changes a TOML file in place: its comments, its order and its spacing stay, and only the touched bytes
 // change.
 //
-// [Apply] takes the text of a file and a list of [Change]; a [File] takes them one by one. The package knows TOML and nothing of what the keys mean: whoever
-// calls it reads the result again and decides whether to take it.
+// [Apply] takes the text of a file and a list of [Change]; a [File] takes them one by one. The package knows TOML and
+// nothing of what the keys mean: whoever calls it reads the result again and decides whether to take it.
 //
 // What stands on the line of a value, such as its comment, stays when the value changes and goes when the key goes. A
 // table that is dropped or moved takes along what stands between its header and its last key. Comments above a header

@@ -633,8 +633,8 @@ func (t *touchTimes) report(b *testing.B) {
 	}
 }
 
-// sitAlone opens a page that is to be measured: what the browser does for developers at each change of a page, which
-// chromedp turns on in every tab, is off, as it is with anybody else.
+// sitAlone opens a page that is to be measured, without the browser's tools for developers, which chromedp turns on in
+// every tab: that of the network alone delays the picture of the page in one file by half.
 func sitAlone(b *testing.B, link string, width, height int64, slowed float64) *kitchen {
 	b.Helper()
 	k := &kitchen{TB: b, ctx: tab(b)}

@@ -94,11 +94,11 @@ func (s *Server) prepare() {
 		t = s.tables[s.order[n-1]]
 	}
 	s.mu.Unlock()
-	if t != nil && t.WarmUp(context.Background(), s.home.Lang) {
-		s.rest.Reset(0)
-		return
-	}
 	if t != nil {
+		if t.WarmUp(context.Background(), s.home.Lang) {
+			s.rest.Reset(0)
+			return
+		}
 		t.Prepare()
 	}
 	runtime.GC()

@@ -205,7 +205,7 @@ function newLoad(ref) {
     handle.refresh();
     write(note, [now.medical ? say("depended-on") : "", now.out_of_season ? say("out-of-season") : ""].filter(Boolean).join(" "));
     const is = (name) => (now.typical ?? []).includes(name);
-    write(typical, [is("running_w") ? say("typical", figure(now.low_w, 0), figure(now.high_w, 0)) : "", is("starting_va") ? say("typical-start") : ""].filter(Boolean).join(" "));
+    write(typical, [is("running_w") ? say("typical", figure(now.low_w ?? 0, 0), figure(now.high_w ?? 0, 0)) : "", is("starting_va") ? say("typical-start") : ""].filter(Boolean).join(" "));
     watts.whole.hidden = !is("running_w");
     start.whole.hidden = !is("starting_va");
     watts.input.placeholder = figure(now.running_w, 0);
