@@ -177,11 +177,19 @@ func clean(q Question, text string) (string, error) {
 	if strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) || r == unicode.ReplacementChar }) {
 		return "", refuse("", "found "+strict.Quote(text)+", want signs that can be printed")
 	}
-	switch strings.ToLower(strings.TrimRight(text, ".!")) {
-	case "", Unknown, "don't know", "don’t know", "dont know", "do not know", "i don't know", "unknown", "no idea":
+	if IsUnknown(text) {
 		return Unknown, nil
 	}
 	return text, nil
+}
+
+// IsUnknown says whether an answer is that of who does not know; an empty one is.
+func IsUnknown(text string) bool {
+	switch strings.ToLower(strings.TrimRight(strings.Join(strings.Fields(text), " "), ".!")) {
+	case "", Unknown, "don't know", "don’t know", "dont know", "do not know", "i don't know", "unknown", "no idea":
+		return true
+	}
+	return false
 }
 
 // accepted refuses an answer whose site file would be refused.

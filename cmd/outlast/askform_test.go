@@ -162,7 +162,12 @@ func TestForm(t *testing.T) {
 	r.types("/chest"+enter, "")
 	r.types(" "+enter, "stays-on: chest-freezer")
 	r.asks("> chest-freezer")
-	r.types(", led lamp x 8"+enter, "stays-on: chest-freezer, led lamp x 8")
+	r.types(", ?"+enter, "") // who knows no more leaves the list as it is: it is not taken back
+	r.asks(`no appliance is called "?"`)
+	if kept := r.kept(); !strings.Contains(kept, "\nstays-on: chest-freezer\n") {
+		t.Errorf("kept is\n%s", kept)
+	}
+	r.types("\x7f\x7f\x7f, led lamp x 8"+enter, "stays-on: chest-freezer, led lamp x 8")
 	r.asks("Does anybody depend on a machine")
 	r.types(enter, "") // nobody is picked
 	r.asks("none, or names such as")

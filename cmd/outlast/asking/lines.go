@@ -80,10 +80,11 @@ func (a *lineAsker) one(ctx context.Context, iv *interview.Interview, q intervie
 	}
 }
 
-// several asks until an empty line ends the list. What is right is taken, however much is wrong beside it.
+// several asks until an empty line ends the list, or a line of who knows no more: neither takes back what was listed.
+// What is right is taken, however much is wrong beside it.
 func (a *lineAsker) several(ctx context.Context, iv *interview.Interview, q interview.Question) error {
-	a.say("Several in a line, parted by commas, or line by line; an empty line ends the list. "+
-		"list WORD shows the names that hold a word.", "  ")
+	a.say("Several in a line, parted by commas, or line by line; an empty line or ? ends the list, "+
+		"and what it holds is kept. list WORD shows the names that hold a word.", "  ")
 	for {
 		text, err := a.line(ctx)
 		if err != nil {
@@ -95,20 +96,14 @@ func (a *lineAsker) several(ctx context.Context, iv *interview.Interview, q inte
 		case list:
 			a.list(iv, strings.TrimSpace(word))
 			continue
-		case text == "" && have != "":
+		case interview.IsUnknown(text) && have != "":
 			return nil
-		case text == "":
-			err = iv.Take(q.Key, interview.Unknown)
-		case strings.Contains(text, interview.Unknown) || have == "" && interview.IsNone(text):
-			if err = iv.Take(q.Key, text); err == nil {
+		case interview.IsUnknown(text) || have == "" && interview.IsNone(text):
+			if !a.refused(iv.Take(q.Key, text)) {
 				return nil
 			}
 		default:
 			a.refused(iv.Add(q.Key, text))
-			continue
-		}
-		if !a.refused(err) {
-			return nil
 		}
 	}
 }
