@@ -196,10 +196,18 @@ func allocationLines(p *backup.Plan) []phrase.Phrase {
 			best = phrase.Of("the best allocation found, not proven optimal")
 		}
 		lines = append(lines, phrase.Of("Decided by the planner: %s on the backup board, %s on the main board; %s.",
-			grid.Named(in), grid.Named(out), best))
+			circuitsNamed(in), circuitsNamed(out), best))
 	}
 	if len(picked) > 0 {
 		lines = append(lines, phrase.Of("Phases chosen by the planner: %s.", phrase.Separated(picked, ", ")))
 	}
 	return lines
+}
+
+// circuitsNamed are names of circuits in a row, or that there is none: a word alone would have to agree with what is none.
+func circuitsNamed(labels []string) phrase.Phrase {
+	if len(labels) == 0 {
+		return phrase.Of("no circuit")
+	}
+	return grid.Named(labels)
 }

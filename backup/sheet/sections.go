@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"strings"
+
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
@@ -33,7 +35,9 @@ func demandSection(p *backup.Plan) grid.Section {
 // worstMinutes tells when the most is scheduled: watts and VA may have a minute each.
 func worstMinutes(d loads.Demand) phrase.Phrase {
 	if d.AtMin == d.VAAtMin {
-		return phrase.Of("at %s", phrase.Name(calendar.Clock(d.AtMin)))
+		// Hour and minute by themselves: "at" of a time of day is another word than "at" of a temperature in most languages.
+		h, m, _ := strings.Cut(calendar.Clock(d.AtMin), ":")
+		return phrase.Of("at %s:%s", phrase.Name(h), phrase.Name(m))
 	}
 	return phrase.Of("W at %s, VA at %s", phrase.Name(calendar.Clock(d.AtMin)), phrase.Name(calendar.Clock(d.VAAtMin)))
 }

@@ -61,7 +61,7 @@ func (r *report) materialTable() *doc.Table {
 			}
 		}
 		if d.poles != "" {
-			rating += ", " + r.Say("materials.poles", d.poles)
+			rating += ", " + r.polesOf(d.poles)
 		}
 		add(d.what, pieces(d.pieces), each, rating, d.mark, "")
 	}
@@ -150,4 +150,12 @@ func (r *report) breakerText(a float64) string {
 		return r.Say("device.open")
 	}
 	return r.Amount(a, "A")
+}
+
+// polesOf says how many poles a device has: one of them is no plural.
+func (r *report) polesOf(poles string) string {
+	if poles == "1" {
+		return r.Say("materials.pole")
+	}
+	return r.Say("materials.poles", poles)
 }

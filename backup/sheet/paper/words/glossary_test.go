@@ -53,14 +53,42 @@ var homeMade = map[string]map[string]string{
 		"Umgehung": "Bypass", "gleich dick": "gleicher Querschnitt",
 		"Solarfeld": "PV-Generator", "Schutzgerät": "Schutzeinrichtung", "Plätze": "Abgänge",
 		"Funktionsproben": "Funktionsprüfungen", " hängt": "ist angeschlossen", "Eigenverbrauch": "Leerlaufverbrauch",
-		"Rechenblatt": "Berechnungsblatt", " an bleib": "in Betrieb bleib"},
+		"Rechenblatt": "Berechnungsblatt", " an bleib": "in Betrieb bleib", "Anlagendatei": "Standortdatei",
+		"Regelbereich": "Trackingbereich", "Planungszuschlag": "Planungsreserve", "Vorrang %s": "Priorität",
+		"der Generator": "der Stromerzeuger", "und Generator": "und Stromerzeuger", "vom Generator": "vom Stromerzeuger",
+		"wird er trotzdem": "wird trotzdem eingeschaltet: a load has any gender", "nicht bestanden": "nicht erfüllt"},
 	"es": {"la calle": "la red", "derivación": "by-pass", "arranque más duro": "arranque más exigente",
 		"campo solar": "campo fotovoltaico", "consumo propio": "consumo en vacío", "cuadro principal": "cuadro general",
-		"ecualiza": "igualación", "hoja de cálculo": "memoria de cálculo"},
+		"ecualiza": "igualación", "hoja de cálculo": "memoria de cálculo", "el generador": "el grupo electrógeno",
+		"del generador": "del grupo electrógeno", "ni generador": "ni grupo electrógeno"},
 	"fr": {"la rue": "le réseau", "contournement": "by-pass", "le plus dur": "le plus exigeant",
 		"champ solaire": "champ photovoltaïque", "sensée": "plausible", "la table": "le tableau",
 		"une table":         "un tableau",
-		"feuille de calcul": "note de calcul", "consommation propre": "consommation à vide"},
+		"feuille de calcul": "note de calcul", "consommation propre": "consommation à vide",
+		"est utilisé malgré tout": "si on l’utilise malgré tout: a load has any gender"},
+}
+
+// A full load is none of the battery: "pleine charge" and "plena carga" are what the glossary calls a full battery.
+func TestFullLoadIsNoFullBattery(t *testing.T) {
+	seen := 0
+	for _, r := range slices.Concat(rows("texts"), rows("sentences")) {
+		english := r.key
+		if text, ok := r.in["en"]; ok {
+			english = text
+		}
+		if !strings.Contains(english, "full simultaneous load") && !strings.Contains(english, "full load") {
+			continue
+		}
+		seen++
+		for lang, text := range r.in {
+			if strings.Contains(text, "pleine charge") || strings.Contains(text, "plena carga") {
+				t.Errorf("%s: %s: %q reads as a full battery, but is %q", r.place(), lang, text, english)
+			}
+		}
+	}
+	if seen < 10 {
+		t.Errorf("%d rows of a full load: this test sees too few", seen)
+	}
 }
 
 // Nothing on the papers is told in home-made turns; the owner's page, which nobody of the trade reads, may say where
