@@ -58,6 +58,16 @@ func TestReadEquipment(t *testing.T) {
 		{"of another voltage", inverter("use = \"inverter-2k5-24-120\"") +
 			"nominal_v = 25.6\ncharge_v = 28\nfloat_v = 27\nmin_v = 24", []string{
 			`7:1: use in [inverter]: the inverter gives 120 V, want the site's 230 V, line to neutral`}},
+		{"a generator of another voltage", bank("use = \"lfp-51-100\"\n[generator]\nrated_va = 5000\npower_factor = 0.8\n" +
+			"output_v = 120"), []string{
+			`13:1: output_v in [generator]: the generator gives 120 V, want the site's 230 V, line to neutral`}},
+		{"the same from the catalog", bank("use = \"lfp-51-100\"\n[generator]\nuse = \"petrol-7k-split\""), []string{
+			`11:1: use in [generator]: the generator gives 120 V, want the site's 230 V, line to neutral`}},
+		{"a generator 20 % off", bank("use = \"lfp-51-100\"\n[generator]\nrated_va = 5000\npower_factor = 0.8\n" +
+			"output_v = 184"), nil},
+		{"a little more", bank("use = \"lfp-51-100\"\n[generator]\nrated_va = 5000\npower_factor = 0.8\n" +
+			"output_v = 183.9"), []string{
+			`13:1: output_v in [generator]: the generator gives 183.9 V, want the site's 230 V, line to neutral`}},
 
 		{"a bank of another voltage, from the catalog", bank("use = \"lfp-25-100\"\ncount = 2"), []string{
 			`10:1: unknown key "count" in [bank] | count is a key of [inverter], inverter of [[option]]`}},

@@ -219,7 +219,7 @@ func (d *drawer) recharge() {
 	if d.one(0.5) {
 		ids := map[int][]string{1: {"petrol-2k2", "petrol-6k5", "diesel-10k", "gas-12k"}, 2: {"petrol-7k-split"},
 			3: {"diesel-20k-3"}}
-		d.line("\n[generator]\nuse = %q", pick(d, ids[d.phases]...))
+		d.line("\n[generator]\nuse = %q\noutput_v = %d", pick(d, ids[d.phases]...), d.grid.nominalV)
 		if d.one(0.5) {
 			start := 0.1 + 0.4*d.Float64()
 			d.line("start_soc = %.2f\nstop_soc = %.2f", start, start+0.2+0.3*d.Float64())

@@ -274,11 +274,16 @@ func (r *reader) readInverter(s *Site, t *strict.Table) bool {
 		t.NoteDefault(d.Key, string(wording.WithUnit(d.Value, d.Unit)))
 	}
 	checkPhases(s, t)
-	if v := s.Inverter.OutputV; !s.Takes(v) {
-		t.Report(atUse(t, "output_v"), "", "the inverter gives %g V, want the site's %g V, line to neutral", v,
+	checkVolts(s, t, "inverter", s.Inverter.OutputV)
+	return true
+}
+
+// checkVolts reports a source, named as in "the inverter gives", of another voltage than the site's loads are made for.
+func checkVolts(s *Site, t *strict.Table, source string, outputV float64) {
+	if !s.Takes(outputV) {
+		t.Report(atUse(t, "output_v"), "", "the %s gives %g V, want the site's %g V, line to neutral", source, outputV,
 			s.NominalV)
 	}
-	return true
 }
 
 // checkPhases reports inverters that cannot feed the site's phases.
@@ -375,6 +380,7 @@ func (r *reader) readGenerator() {
 	if base == nil {
 		g.ID = ownID
 	}
+	checkVolts(r.site, t, "generator", g.OutputV)
 	if g.StartSoC, g.StartGiven = t.Number("start_soc"); !g.StartGiven {
 		g.StartSoC = UsualStartSoC
 		t.NoteDefault("start_soc", fmt.Sprintf("max(%g, 1 - max_dod + %g)", UsualStartSoC, GeneratorAbove))
