@@ -3,12 +3,14 @@ package backup_test
 import (
 	"context"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"testing"
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/outage"
 	"outlast/backup/study"
 )
 
@@ -179,6 +181,108 @@ func TestEveryStartKnowsTheVoltage(t *testing.T) {
 		}
 		if least, want := slices.Min(e.Hours), int(p.Bank.AutonomyH); least != want {
 			t.Errorf("every start lasts at least %d h, the plan says %.2f h", least, p.Bank.AutonomyH)
+		}
+	}
+}
+
+// A bank that must not be discharged in its cold space gives nothing, whoever asks: the plan, the simulated outage or
+// every start of a year.
+func TestTooColdForAnyStart(t *testing.T) {
+	for _, tt := range []struct {
+		kind  string
+		least string // of the battery, C
+		hours float64
+	}{{"lfp", "-20", 0}, {"lfp", "-30", 1}, {"lead-acid", "-20", 0}, {"lead-acid", "-30", 1}} {
+		h := newHouse()
+		if tt.kind == "lead-acid" {
+			h = lead()
+		}
+		p := h.set("site.coldest_c", -25).set("bank.discharge_min_c", tt.least).load("Lamp", "running_w = 100").plan(t)
+		e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 24, TargetH: 1, Chance: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		most, dark := float64(slices.Max(e.Hours)), tt.hours == 0
+		if (p.Bank.AutonomyH == 0) != dark || (most == 0) != dark || e.Bank.Possible == dark {
+			t.Errorf("%s down to %s C: %g h in the plan, up to %g h from any start, wished %+v", tt.kind, tt.least,
+				p.Bank.AutonomyH, most, e.Bank)
+		}
+		if (p.Bank.EndsBy == facts.EndCold) != dark {
+			t.Errorf("%s down to %s C: ended by %q", tt.kind, tt.least, p.Bank.EndsBy)
+		}
+		said := strings.Contains(check(t, p, "bank-temperature").Reason.String(), "-20 C the bank must not be discharged")
+		if said != dark {
+			t.Errorf("%s down to %s C: %s", tt.kind, tt.least, check(t, p, "bank-temperature").Reason)
+		}
+	}
+}
+
+// What the inverters do not carry is dark from every start, with something that is dropped at a low charge or without.
+func TestEveryStartKnowsTheInverter(t *testing.T) {
+	for _, kind := range []string{"lfp", "lead-acid"} {
+		var hours [2][]int
+		for i, drop := range []string{"", "; drop_below = 0.81"} { // never reached: the floor is lower, and nothing else runs
+			h := newHouse()
+			if kind == "lead-acid" {
+				h = lead()
+			}
+			p := h.set("outage.month", 7).load("Lamp", "running_w = 100").load("Heater", `running_w = 4200; hours_per_day = 2;
+				when = ["18:00-20:00"]; months = [1]`).load("Clock", "running_w = 0.001"+drop).plan(t)
+			e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 24, TargetH: 4, Chance: 1,
+				StepMin: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			hours[i] = e.Hours
+			if dark := e.Hours[18]; dark != 0 || e.Hours[12] > 6 {
+				t.Errorf("%s%s: 4200 W of 4000 W from 18:00 on 1 January: %d h, from 12:00 %d h", kind, drop, dark,
+					e.Hours[12])
+			}
+		}
+		if !slices.Equal(hours[0], hours[1]) {
+			t.Errorf("%s: something that is dropped at a low charge makes another year of it", kind)
+		}
+	}
+}
+
+// Growth is of the energy: the limits of inverter and units hold for what flows today, in all that is followed.
+func TestGrowthLeavesTheLimits(t *testing.T) {
+	for _, watts := range []int{3000, 3999} {
+		h := newHouse().set("bank.strings", 2).set("bank.max_discharge_a", 60).set("inverter.efficiency", 0.9).
+			drop("bank.resistance_mohm").set("outage.autonomy_h", 1).load("Heater", fmt.Sprintf("running_w = %d", watts))
+		now := h.plan(t)
+		grown := h.set("practice.growth", 0.5).plan(t)
+		if want := now.Bank.AutonomyH / 1.5; math.Abs(grown.Bank.AutonomyH-want) > 1e-6 || want == 0 {
+			t.Errorf("%d W: %g h today, %g h with half as much energy again, want %g", watts, now.Bank.AutonomyH,
+				grown.Bank.AutonomyH, want)
+		}
+		for _, drop := range []bool{false, true} {
+			if drop {
+				h.load("Clock", "running_w = 0.001; drop_below = 0.5")
+			}
+			p := h.plan(t)
+			e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 24, TargetH: 1, Chance: 1,
+				StepMin: 1})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if got, want := slices.Min(e.Hours), int(p.Bank.AutonomyH); got != want {
+				t.Errorf("%d W, dropped %v: %d h from every start, the plan says %g", watts, drop, got, p.Bank.AutonomyH)
+			}
+			sc, err := p.Scenario(1)
+			if err != nil {
+				t.Fatal(err)
+			}
+			run, err := outage.NewSim(sc)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if err := run.Run(24 * 60); err != nil {
+				t.Fatal(err)
+			}
+			if want := p.Bank.AutonomyH * 60; math.Abs(float64(run.Result().FirstDarkMin)-want) > 1 {
+				t.Errorf("%d W, dropped %v: dark after %d min, the plan says %g", watts, drop, run.Result().FirstDarkMin, want)
+			}
 		}
 	}
 }

@@ -9,7 +9,7 @@ import (
 //
 // The round trip is split evenly (its root each way). A full store gives just the rated energy at the terminals, as the
 // data sheet promises: the loss of discharging is held inside, on top. A rate effect (peukert above 1, a discharge
-// table) is left to the sizing: between hours and a day it is a few per cent for lithium, and most of it is sag.
+// table) is in the capacity that it is made with, [ModelOptions.RateCredit], and does not follow the current.
 type Lithium struct {
 	energy float64 // Wh inside
 	at     lithiumStep

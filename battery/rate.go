@@ -137,3 +137,14 @@ func (b Bank) RateFactor(currentA float64) (k float64, extrapolated bool) {
 	}
 	return k, extrapolated
 }
+
+// RateCredit is what a model of the bank counts as its capacity over the rated one ([ModelOptions.RateCredit]), for a
+// steady current of currentA of the whole bank: [Bank.RateFactor]. Lead-acid, whose model holds back by itself what a
+// fast discharge does not reach, is only credited with more.
+func (b Bank) RateCredit(currentA float64) float64 {
+	k, _ := b.RateFactor(currentA)
+	if b.Unit.Chemistry.LeadAcid() {
+		return max(1, k)
+	}
+	return max(leastFraction, k)
+}

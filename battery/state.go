@@ -50,9 +50,12 @@ type ModelOptions struct {
 
 	MaxChargeA, MaxDischargeA float64 // A, of what the bank is connected to; 0: the units' own limits only
 
-	// RateCredit is how much more than its rated capacity the bank gives at the mean current of the plan, by its
-	// discharge table: what [Bank.RateFactor] says where that is above 1. States of charge then count in that capacity.
-	// 0 means 1.
+	// Growth is by how much more energy is counted than flows, 0: what flows. Powers are then those with growth, and the
+	// limits of discharge hold for what flows.
+	Growth float64
+
+	// RateCredit is the bank's capacity at the mean current of the plan over the rated one: [Bank.RateCredit]. States of
+	// charge then count in that capacity. 0 means 1.
 	RateCredit float64
 
 	// CutoffV is the bank's volts under load at which discharge stops, as far as [Bank.SourceV] and the units'
@@ -123,7 +126,8 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		{"charge limit (A)", o.MaxChargeA, least, most},
 		{"discharge limit (A)", o.MaxDischargeA, least, most},
 		{"cut-off (V)", o.CutoffV, least, most},
-		{"rate credit", o.RateCredit, 1, most},
+		{"rate credit", o.RateCredit, leastFraction, most},
+		{"growth", o.Growth, least, most},
 	} {
 		if v.x != 0 && !(v.x >= v.low && v.x <= v.high) {
 			return modelBase{}, errs.Errorf("%s %g, want 0 (not given) or %g to %g", v.what, v.x, v.low, v.high)
@@ -133,15 +137,19 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 	if age == 0 {
 		age = 1
 	}
+	rate := o.RateCredit
+	if rate == 0 {
+		rate = 1
+	}
 	cold, _ := TemperatureFactor(u.Chemistry, o.TemperatureC)
 	m := modelBase{
 		volts:         b.NominalV(),
 		shareLeft:     cold * age,
-		capacityAh:    b.CapacityAh() * cold * age * max(1, o.RateCredit),
+		capacityAh:    b.CapacityAh() * cold * age * rate,
 		maxDoD:        o.MaxDoD,
 		roundTrip:     u.RoundTrip,
 		maxChargeA:    limitA(o.MaxChargeA, u.MaxChargeA, b.Strings),
-		maxDischargeA: limitA(o.MaxDischargeA, u.MaxDischargeA, b.Strings),
+		maxDischargeA: limitA(o.MaxDischargeA, u.MaxDischargeA, b.Strings) * (1 + o.Growth),
 	}
 	if m.maxDoD == 0 {
 		m.maxDoD, _ = u.DoD(0)

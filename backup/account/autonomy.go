@@ -54,7 +54,7 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 		capacity.Title = phrase.Of("Capacity of the new bank in the cold")
 		capacity.Expr, capacity.Inputs = "bank_ah * k_temperature", capacity.Inputs[:2]
 	}
-	if p.RateCredit(p.Bank.Bank) > 1 {
+	if p.RateCredit(p.Bank.Bank) != 1 {
 		credit = w.as("k_rate", "k_rate_installed")
 		capacity.Expr, capacity.Inputs = capacity.Expr+" * k_rate", append(capacity.Inputs, credit)
 	}
@@ -127,7 +127,7 @@ func (w *workings) workLasting(title phrase.Phrase, name, of string, age, value 
 	s.Inputs = append(inputs, key("inverter", "idle_w", g.Unit.IdleW, "W"),
 		key("inverter", "count", float64(g.Count), ""),
 		key("practice", "growth", p.Site.Practice.Growth, ""))
-	if most := m.Inside().Most; !math.IsInf(most, 1) {
+	if most := m.Inside().Most / (1 + p.Site.Practice.Growth); !math.IsInf(most, 1) { // of what flows
 		what := working.Told("most_w", most, "W", phrase.Of("current limits of inverters and bank at nominal volts"))
 		if !lithium {
 			what = working.Told("most_a", most, "A", phrase.Of("current limits of inverters and bank"))
@@ -152,7 +152,7 @@ func (w *workings) lastingTable(m battery.Followed, lithium bool) *working.Table
 	if lithium {
 		hours := "min(length_h, max(0, (before_stored_wh - lowest_wh) * one_way / max(dc_w, 1e-9)))"
 		if limited {
-			hours += " * floor(min(1, most_w * (1 + 1e-9) / max(dc_w, 1e-9)))"
+			hours += " * floor(min(1, most_w * (1 + growth) * (1 + 1e-9) / max(dc_w, 1e-9)))"
 		}
 		t.Columns = append(load, length,
 			working.Column{Name: "lowest_wh", Unit: "Wh",

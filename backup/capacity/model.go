@@ -34,8 +34,7 @@ func newModel(p *facts.Facts, r *Result, bins []bin) (*model, error) {
 		}
 	}
 	meanA := r.DrawnWh / dischargeH / m.bank.NominalV()
-	credit, _ := m.bank.RateFactor(meanA)
-	m.options = battery.ModelOptions{TemperatureC: r.TempC, MaxDoD: 1, RateCredit: max(1, credit),
+	m.options = battery.ModelOptions{TemperatureC: r.TempC, MaxDoD: 1, RateCredit: m.bank.RateCredit(meanA),
 		Fit: p.Details.Kinetic}
 	if fit := p.Details.Kinetic; fit != nil {
 		m.rate = fit.WorstResidual()

@@ -141,10 +141,8 @@ func (d *discharge) at(h float64) (v, z float64) {
 // follow discharges a bank with a share of its capacity at the test's power until the stop.
 func (t *TestPlan) follow(p *facts.Facts, share float64) (d discharge, ok bool) {
 	b := p.Bank.Bank
-	credit, _ := b.RateFactor(t.BankW / b.NominalV())
 	m, err := b.Model(battery.ModelOptions{TemperatureC: t.TempC, EndOfLife: share, MaxDoD: 1,
-		RateCredit: max(1, credit),
-		Fit:        p.Details.Kinetic})
+		RateCredit: b.RateCredit(t.BankW / b.NominalV()), Fit: p.Details.Kinetic})
 	if err != nil {
 		return d, false
 	}

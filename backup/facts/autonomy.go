@@ -41,8 +41,8 @@ func (p *Facts) ModelUnder(peakW, endOfLife float64) (battery.State, error) {
 func (p *Facts) ModelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
 	o := battery.ModelOptions{
 		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.DepthUnder(b, p.Demand.Scheduled.W),
-		MaxDischargeA: p.Inverter.MaxDischargeA(),
-		RateCredit:    p.RateCredit(b), Fit: p.Shared.fit(b.Unit),
+		MaxDischargeA: p.Inverter.MaxDischargeA(), Growth: p.Site.Practice.Growth,
+		RateCredit: p.RateCredit(b), Fit: p.Shared.fit(b.Unit),
 	}
 	if p.Sags() {
 		if o.CutoffV = p.Bank.CutoffV; o.CutoffV > 0 && b.Strings > 0 {
@@ -52,12 +52,8 @@ func (p *Facts) ModelOptions(b battery.Bank, endOfLife float64) battery.ModelOpt
 	return o
 }
 
-// RateCredit is by how much a bank gives more than its rated capacity at the mean current of the autonomy, by its
-// capacity table; 1 where it does not.
-func (p *Facts) RateCredit(b battery.Bank) float64 {
-	k, _ := b.RateFactor(p.Bank.Sizing.MeanCurrentA)
-	return max(1, k)
-}
+// RateCredit is [battery.Bank.RateCredit] at the mean current of the autonomy.
+func (p *Facts) RateCredit(b battery.Bank) float64 { return b.RateCredit(p.Bank.Sizing.MeanCurrentA) }
 
 // simulate follows the installed bank through the outage from its start until it does not carry the whole demand any
 // more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
@@ -101,6 +97,7 @@ const (
 	EndVoltage End = "voltage" // the low-voltage cut-off
 	EndCurrent End = "current" // more was asked than inverter or bank give
 	EndRate    End = "rate"    // what is left is bound in the plates and does not come out so fast
+	EndCold    End = "cold"    // in so cold a space the bank must not be discharged
 )
 
 // EndTolerance is how near to the floor the charge is that the floor ended, and how near to its limit a voltage: a step
@@ -112,6 +109,9 @@ func (p *Facts) endsBy() End {
 	b := p.Bank
 	if b.AutonomyCap {
 		return EndNone
+	}
+	if p.TooColdToDischarge() {
+		return EndCold
 	}
 	if b.EndSoC <= p.FloorSoC()+EndTolerance {
 		if p.Raised() {
@@ -127,8 +127,9 @@ func (p *Facts) endsBy() End {
 			break
 		}
 	}
-	if limit := b.Unit.MaxDischargeA * float64(b.Strings); limit > 0 && askedW > limit*b.NominalV() ||
-		askedW > p.Inverter.MaxDischargeA()*b.NominalV() {
+	flowsA := askedW / b.NominalV() / (1 + p.Site.Practice.Growth)
+	if limit := b.Unit.MaxDischargeA * float64(b.Strings); limit > 0 && flowsA > limit ||
+		flowsA > p.Inverter.MaxDischargeA() {
 		return EndCurrent
 	}
 	if p.Sags() {
@@ -136,7 +137,17 @@ func (p *Facts) endsBy() End {
 			return EndVoltage
 		}
 	}
+	if !b.Unit.Chemistry.LeadAcid() {
+		return EndVoltage // lithium holds no charge back: nothing else is left
+	}
 	return EndRate
+}
+
+// TooColdToDischarge says whether the coldest battery space is below what the bank may be discharged at: it gives
+// nothing there.
+func (p *Facts) TooColdToDischarge() bool {
+	least := p.Bank.Unit.DischargeMinC
+	return least != nil && p.Site.ColdestC < *least
 }
 
 // Scenario is the home at the moment the grid fails, for the simulation of package outage: the loads of the backup
@@ -163,7 +174,7 @@ func (p *Facts) scenarioWith(m battery.State) outage.Scenario {
 		StartMin: int(p.Bank.StartMin) % calendar.DayMin,
 		Loads:    p.growing(p.InOutage()),
 		Inverter: outage.Inverter{IdleW: p.Inverter.IdleW() * (1 + s.Practice.Growth),
-			Efficiency: s.Inverter.Efficiency, LimitW: p.Inverter.DeratedW()},
+			Efficiency: s.Inverter.Efficiency, LimitW: p.Inverter.DeratedW() * (1 + s.Practice.Growth)},
 		Bank:     m,
 		StartSoC: s.Outage.Reserve,
 	}

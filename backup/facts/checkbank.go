@@ -158,6 +158,8 @@ func (e End) words(soc float64) phrase.Phrase {
 		return phrase.Of("; the cut-off voltage ends it, at a state of charge of %.0f %%", 100*soc)
 	case EndCurrent:
 		return phrase.Of("; the current limit of inverter or bank ends it, at a state of charge of %.0f %%", 100*soc)
+	case EndCold:
+		return phrase.Of("; in so cold a battery space it must not be discharged")
 	case EndRate:
 		return phrase.Of("; at this discharge rate the rest of the charge is not available, %.0f %% remains", 100*soc)
 	}

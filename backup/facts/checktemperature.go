@@ -1,7 +1,9 @@
 package facts
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
@@ -38,23 +40,18 @@ func (p *Facts) frost() (f Frost, ok bool) {
 }
 
 // checkTemperature compares the coldest battery space with what the bank may be charged and discharged at and with its
-// freezing point; the tightest of them is reported.
+// freezing point; the tightest of them is
+// reported, and every other one that is not kept.
 func (p *Facts) checkTemperature() verdict.Check {
 	const id = "bank-temperature"
 	u, coldest := p.Bank.Unit, p.Site.ColdestC
-	var worst *verdict.Check
+	type limited struct {
+		verdict.Check
+		does phrase.Phrase
+	}
+	var all []limited
 	compare := func(limit float64, does phrase.Phrase) {
-		c := verdict.AtLeast(id, coldest, limit, "C")
-		if worst != nil && !(c.Margin < worst.Margin) {
-			return
-		}
-		if worst = &c; !p.unsaid(c) {
-			c = c.Because(
-				phrase.Of("the battery space gets down to %s; the bank may be used down to %s",
-					wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C")),
-				phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space",
-					wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C"), does))
-		}
+		all = append(all, limited{verdict.AtLeast(id, coldest, limit, "C"), does})
 	}
 	var missing []string
 	for _, b := range []struct {
@@ -78,12 +75,27 @@ func (p *Facts) checkTemperature() verdict.Check {
 		compare(ice.FreezesC, phrase.Of("freezes at a state of charge of %.0f %%", 100*p.FloorSoC()))
 	}
 	keys := phrase.List(wording.Names(missing))
-	if worst == nil {
+	if len(all) == 0 {
 		return verdict.Unknown(id, coldest, "C",
 			phrase.Of("the battery space gets down to %s; give %s of the battery to compare",
 				wording.Amount(coldest, "C"), keys))
 	}
-	return p.coldCautions(*worst, ice, usual, usualC, keys)
+	slices.SortStableFunc(all, func(a, b limited) int { return cmp.Compare(a.Margin, b.Margin) })
+	worst := all[0].Check
+	if !p.unsaid(worst) {
+		limit := func(c verdict.Check) phrase.Amount { return wording.Amount(math.Round(10*c.Limit)/10, "C") }
+		worst = worst.Because(
+			phrase.Of("the battery space gets down to %s; the bank may be used down to %s",
+				wording.Amount(coldest, "C"), limit(worst)),
+			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space",
+				wording.Amount(coldest, "C"), limit(worst), all[0].does))
+		for _, more := range all[1:] {
+			if more.Status == verdict.Fail {
+				worst.Reason = worst.Reason.Then(phrase.Of("; below %s the bank %s", limit(more.Check), more.does))
+			}
+		}
+	}
+	return p.coldCautions(worst, ice, usual, usualC, keys)
 }
 
 // coldCautions adds what else is to be said of the coldest day to the comparison that decides. keys are those that are

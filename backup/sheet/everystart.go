@@ -48,6 +48,9 @@ func yearHeadline(y record.YearOfOutages) []phrase.Phrase {
 // tooLittle says what may keep any bank from lasting.
 func tooLittle(y record.YearOfOutages) phrase.Phrase {
 	why := phrase.Of("at some moment the load is above the limits of inverter and units")
+	if y.Plan.TooColdToDischarge() {
+		why = phrase.Of("in so cold a battery space the bank must not be discharged")
+	}
 	if y.Counted.Array {
 		why = why.Then(phrase.Of(", or the year brings too little sun"))
 	}

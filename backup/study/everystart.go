@@ -54,7 +54,9 @@ type EveryStart struct {
 	endOfLife float64
 	pv        []float64 // by hour of the year; nil: no array is counted
 	generator *outage.Generator
-	homes     map[int]*outage.HomeYear // by the length of a step
+
+	overloaded bool                     // some month's loads are more than the inverters carry
+	homes      map[int]*outage.HomeYear // by the length of a step
 }
 
 // Counted is what helps or spares the bank in the outages of an [EveryStart].
@@ -78,8 +80,9 @@ type WishedBank struct {
 // when that is done.
 //
 // A lithium bank by itself, or with an array, is a store of energy, and every question is answered exactly at once.
-// Lead-acid, whose wells no sum of energies can stand for, generators and drops are stepped through each outage, which
-// may take seconds; so is a bank whose voltage may end an outage before its charge does.
+// Lead-acid, whose wells no sum of energies can stand for, generators, drops and loads above the inverters' rating are
+// stepped through each outage, which may take seconds; so is a bank whose voltage or cold may end an outage before its
+// charge does.
 func FromEveryStart(ctx context.Context, p *facts.Facts, o EveryStartOptions) (*EveryStart, error) {
 	if o.MaxH < 1 || o.MaxH > 8760 || o.TargetH < 1 || o.TargetH > o.MaxH {
 		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest",
@@ -136,6 +139,7 @@ func (e *EveryStart) count() error {
 		}
 	}
 	slices.Sort(e.Counted.Dropped)
+	e.overloaded = e.inverterOverloaded()
 	for m, days := range calendar.DaysIn {
 		hourly := e.profile(m+1, func(*loads.Load) bool { return true }).HourlyW()
 		for range days {
@@ -153,11 +157,27 @@ func (e *EveryStart) profile(month int, which func(*loads.Load) bool) loads.Prof
 
 // exact says whether sums of energies answer for a bank of so many strings.
 func (e *EveryStart) exact(strings int) bool {
-	return e.balanced() && !e.Plan.Bank.Unit.Chemistry.LeadAcid() && !e.voltageEnds(strings)
+	return e.balanced() && !e.Plan.Bank.Unit.Chemistry.LeadAcid() && !e.voltageEnds(strings) &&
+		!e.Plan.TooColdToDischarge()
 }
 
-// balanced says whether what is asked of the bank depends on nothing but the time.
-func (e *EveryStart) balanced() bool { return e.generator == nil && len(e.Counted.Dropped) == 0 }
+// balanced says whether what is asked of the bank depends on nothing but the time, and the inverters carry all of it.
+func (e *EveryStart) balanced() bool {
+	return e.generator == nil && len(e.Counted.Dropped) == 0 && !e.overloaded
+}
+
+// inverterOverloaded says whether the loads of some month are more than the inverters carry.
+func (e *EveryStart) inverterOverloaded() bool {
+	limitW := e.Plan.Inverter.DeratedW() * (1 + verdict.Slack)
+	for month := range calendar.DaysIn {
+		for _, st := range e.profile(month+1, func(*loads.Load) bool { return true }) {
+			if st.W > limitW {
+				return true
+			}
+		}
+	}
+	return false
+}
 
 // voltageEnds says whether the voltage under load may end an outage before the charge does. It is lowest at the floor.
 func (e *EveryStart) voltageEnds(strings int) bool {
@@ -316,8 +336,9 @@ func (e *EveryStart) study() error {
 	path := func(strings int) outage.Path {
 		return outage.Path{
 			ChargeEfficiency: b.Unit.RoundTrip, DischargeEfficiency: 1,
-			ChargeLimitW:    chargeLimitW(p, strings),
-			DischargeLimitW: limitW(p, b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()),
+			ChargeLimitW: chargeLimitW(p, strings),
+			DischargeLimitW: limitW(p, b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()) *
+				(1 + s.Practice.Growth),
 		}
 	}
 	study, err := outage.NewStudy(e.year(meanW), path(b.Strings), e.Options.MaxH)
@@ -366,6 +387,9 @@ func chargeLimitW(p *facts.Facts, strings int) float64 {
 	bank := p.Bank.Bank
 	bank.Strings = strings
 	w := limitW(p, bank.Unit.MaxChargeA*float64(strings), p.Site.Inverter.MaxChargeA*float64(p.Site.InverterCount))
+	if most := bank.Unit.ChargeMaxC; most != nil && p.Site.ColdestC > *most {
+		return nothing
+	}
 	if a, _, limited := bank.ColdChargeA(p.Site.ColdestC); limited {
 		if coldW := max(nothing, a*bank.NominalV()); w == 0 || coldW < w {
 			w = coldW

@@ -8,7 +8,7 @@ import (
 // bankDetailsJSON is the bank beyond its size. Numbers that the data do not allow are null.
 type bankDetailsJSON struct {
 	EndSoC float64 `json:"autonomy_end_soc"`
-	EndsBy string  `json:"autonomy_ends_by" doc:"charge, voltage, current, rate; \"\" where nothing ended it"`
+	EndsBy string  `json:"autonomy_ends_by" doc:"charge, voltage, current, rate, cold; \"\" where nothing ended it"`
 
 	Stages []stageJSON `json:"charging_voltages"`
 	Charge struct {
