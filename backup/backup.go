@@ -75,6 +75,18 @@ func Alone(ctx context.Context, s *site.Site) (*Plan, error) {
 		Balancing: sync.OnceValue(func() *split.Balancing { return split.Balance(f) })}, nil
 }
 
+// Figures works a site out as [Alone] does, for whoever asks for the checks that can fail and for hours only: what sheets
+// show besides is left out. sh is of the same home, with whatever loads.
+func Figures(sh *facts.Shared, s *site.Site) (*facts.Facts, error) {
+	undecided := *s
+	undecided.SetMonth()
+	decided, _, err := split.Decide(&undecided, sh)
+	if err != nil {
+		return nil, err
+	}
+	return sh.Full(decided, facts.Effort{WalkH: facts.LongestWalkH})
+}
+
 // Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails
 // ([sizing.Search]).
 func Size(ctx context.Context, s *site.Site, cat *catalog.Catalog, o sizing.Options) (*sizing.Sizes, error) {

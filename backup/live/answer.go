@@ -116,14 +116,19 @@ func rounded(h float64) int {
 
 // lasts is a time in words, rounded down: "18 h 20 min".
 func (s speaker) lasts(h float64) string {
-	m := rounded(h)
+	if h >= 8760-1e-6 {
+		return s.Say("time.year")
+	}
+	return s.minutes(rounded(h))
+}
+
+// minutes is so many minutes in words.
+func (s speaker) minutes(m int) string {
 	number := func(n int) string { return s.Fixed(float64(n), 0) }
 	switch days, hours, minutes := m/1440, m/60, m%60; {
-	case h >= 8760-1e-6:
-		return s.Say("time.year")
-	case h >= 72 && hours%24 == 0:
+	case hours >= 72 && minutes == 0 && hours%24 == 0:
 		return s.Say("live.days", number(days))
-	case h >= 72:
+	case hours >= 72 && minutes == 0:
 		return s.Say("live.days-hours", number(days), number(hours%24))
 	case hours == 0:
 		return s.Say("live.minutes", number(minutes))

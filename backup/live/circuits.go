@@ -18,6 +18,10 @@ func (a *answering) circuits() []Circuit {
 	for i, l := range a.Site.Loads {
 		index[l.Name] = i
 	}
+	anyPhase := map[string]bool{}
+	for _, c := range a.given.Circuits {
+		anyPhase[c.ID] = c.AnyPhase
+	}
 	marks := a.marks()
 	var out []Circuit
 	ways := map[bool]int{}
@@ -34,8 +38,11 @@ func (a *answering) circuits() []Circuit {
 			row.Board, row.Breaker = string(loads.BoardBackup), fmt.Sprintf("B%d", ways[true])
 		}
 		row.Strips, row.EndMin, row.EndWord = a.strips(c)
-		if c.Assumed {
+		switch {
+		case c.Assumed:
 			row.Write = a.written(c, index)
+		case c.OnBackup && anyPhase[c.ID]: // of the main board the planner picks none
+			row.Write = []edit.Change{{Do: "set", Table: "circuit", At: c.ID, Key: "phase", Value: c.Phase}}
 		}
 		for _, l := range c.Loads {
 			row.Loads = append(row.Loads, a.load(l, index[l.Name]))

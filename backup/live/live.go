@@ -10,8 +10,10 @@
 // [edit.Change], in the order in which they were made) and "view" ([View]).
 //
 //   - "answer" gives an [Answer]: everything that the page draws. It is asked at every touch.
-//   - "weigh" gives [Weights]: what each circuit costs in hours, and what it breaks. It takes longer; ask for a few
-//     circuits at a time ("circuits": ids; none: all of them), after the answer, and drop it when a newer touch comes.
+//   - "weigh" gives [Weights]: what each circuit costs in hours of the large figure of the page ("figure": "promise", also
+//     "", or "outage"), what it breaks, and which circuits the planner would then decide otherwise. Each takes a plan; ask
+//     for a few circuits at a time ("circuits": ids; none: all of them), after the answer, and drop it when a newer touch
+//     comes.
 //   - "try" gives a [Trial]: what would happen if one load that is left off ("load": a ref) were switched on now.
 //   - "why" gives [Whys]: the working behind numbers ("numbers": "promise", "bank", "energy", "at-once", "start",
 //     "pass-through", or "check-" and the id of a check; none: all steps). It takes as long as an answer.
@@ -55,6 +57,7 @@ type Question struct {
 
 	Load     Ref      `json:"load"`     // of "try"
 	Circuits []string `json:"circuits"` // of "weigh": ids; none: all
+	Figure   string   `json:"figure"`   // of "weigh": that the page shows, [FigurePromise] (also "") or [FigureOutage]
 	Numbers  []string `json:"numbers"`  // of "why": names; none: all steps
 }
 
@@ -176,8 +179,8 @@ type Circuit struct {
 	Board   string `json:"board"`   // "backup" or "main", as planned
 	Asked   string `json:"asked"`   // "backup", "main" or "either", as the file says
 	Assumed bool   `json:"assumed"` // the file does not have it: the planner put a load without a circuit here
-	// Write are the changes that put an assumed circuit into the file as it is, so that its board can be changed; null
-	// for a circuit that the file has.
+	// Write are the changes before its board can be changed: an assumed circuit is put into the file as it is, one of which
+	// the planner picks the phase is given that; null for others.
 	Write    []edit.Change `json:"write"`
 	Breaker  string        `json:"breaker"` // its number on the board: "B3"
 	Priority int           `json:"priority"`
@@ -269,16 +272,26 @@ type Weights struct {
 	Circuits []Weight `json:"circuits"`
 }
 
-// A Weight is one circuit, weighed by doing the other thing with it: a circuit of the backup board is taken off, one of
-// the main board put on.
+// A Weight is one circuit, weighed by doing the other thing with it, as a touch of its switch would: a circuit of the
+// backup board is taken off, one of the main board put on, and the home is planned anew.
 type Weight struct {
-	ID      string   `json:"id"`
-	Board   string   `json:"board"`   // where it is now
-	GainsH  float64  `json:"gains_h"` // hours that the bank lasts longer without it; for one on the main board, that it costs
-	Text    string   `json:"text"`    // "3 h 40 min more without it"
-	Breaks  []string `json:"breaks"`  // what fails because of it, in words; of one on the main board: what would
+	ID    string `json:"id"`
+	Board string `json:"board"` // where it is now
+	// GainsH are the hours by which the figure is longer without it; of one on the main board, that it costs. null: the
+	// page would show no figure, or one of another kind.
+	GainsH  *float64 `json:"gains_h"`
+	Text    string   `json:"text"`    // "3 h 40 min more without it": the difference of the figures as they are shown
+	Moves   []Moved  `json:"moves"`   // circuits that the planner would then decide otherwise
+	Then    string   `json:"then"`    // the same in words
+	Breaks  []string `json:"breaks"`  // what fails because of it, in words; of one that is on the main board or not allowed: what would
 	Cures   bool     `json:"cures"`   // without it the whole plan passes
-	Allowed bool     `json:"allowed"` // of one on the main board: nothing more fails with it
+	Allowed bool     `json:"allowed"` // nothing more fails after the touch
+}
+
+// A Moved circuit is one that the planner puts on another board.
+type Moved struct {
+	ID    string `json:"id"`
+	Board string `json:"board"` // where it comes
 }
 
 // A Trial is what would happen if a load that is left off were switched on now.

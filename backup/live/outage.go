@@ -13,6 +13,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/solar"
 	"outlast/backup/study"
+	"outlast/backup/verdict"
 	"outlast/loads"
 )
 
@@ -22,45 +23,69 @@ var skies = map[string]study.Sky{"": study.SkyDrawn, "usual": study.SkyDrawn, "d
 
 func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
-// look follows the outage that is looked at.
-func (a *answering) look(ctx context.Context, v View) (err error) {
-	if a.month, err = study.InMonth(ctx, a.Facts, v.Month); err != nil {
-		return err
+// promisedIn is the plan in the month of a view, and what it promises there.
+func promisedIn(ctx context.Context, p *facts.Facts, v View) (month *facts.Facts, leastH, fromMin float64, err error) {
+	if month, err = study.InMonth(ctx, p, v.Month); err != nil {
+		return nil, 0, 0, err
 	}
-	var least, from float64 // what is promised in that month
-	if !a.fails {
-		if least, from, err = a.month.LeastAutonomy(); err != nil {
-			return err
-		}
+	if p.Verdict() != verdict.Fail {
+		leastH, fromMin, err = month.LeastAutonomy()
+	}
+	return month, leastH, fromMin, err
+}
+
+// A followed outage is the one that is looked at.
+type followed struct {
+	month           *facts.Facts // the plan in its month
+	leastH, fromMin float64      // what is promised in that month, and from which minute; 0 of a plan that fails
+	run             *study.OutageRun
+	hours           float64 // until the first circuit loses power
+	dark            bool    // one does
+	showH           int     // hours that a picture shows best
+}
+
+// follow follows the outage that is looked at.
+func follow(ctx context.Context, p *facts.Facts, v View) (out followed, err error) {
+	if out.month, out.leastH, out.fromMin, err = promisedIn(ctx, p, v); err != nil {
+		return out, err
 	}
 	o := study.OutageOptions{Hours: v.Hours, Start: v.StartMin, Sky: skies[v.Sky], EvenSpread: true, Seed: 1}
-	need := max(a.Site.Outage.AutonomyH, least)
+	need := max(p.Site.Outage.AutonomyH, out.leastH)
 	if v.Hours == 0 {
 		o.Hours = window(need)
 	}
-	if len(a.Site.Arrays) == 0 {
+	if len(p.Site.Arrays) == 0 {
 		o.Sky = study.SkyDrawn
 	}
-	h, dark, show := 0.0, false, 0
 	for {
-		if a.run, err = study.RunOutage(ctx, a.month, o); err != nil {
-			return err
+		if out.run, err = study.RunOutage(ctx, out.month, o); err != nil {
+			return out, err
 		}
-		if h, dark = a.run.HoursUntilDark(); dark {
-			need = max(need, h)
+		if out.hours, out.dark = out.run.HoursUntilDark(); out.dark {
+			need = max(need, out.hours)
 		}
-		if show = showH(need, o.Hours); v.Hours != 0 || show <= o.Hours {
-			break
+		if out.showH = showH(need, o.Hours); v.Hours != 0 || out.showH <= o.Hours {
+			return out, nil
 		}
-		o.Hours = show
+		o.Hours = out.showH
 	}
-	r := a.run
+}
+
+// look follows the outage that is looked at, and tells of it.
+func (a *answering) look(ctx context.Context, v View) error {
+	o, err := follow(ctx, a.Facts, v)
+	if err != nil {
+		return err
+	}
+	a.month, a.run = o.month, o.run
+	r, h, dark := o.run, o.hours, o.dark
+	lengthH := r.Minutes / 60
 	says := "live.is-this"
 	if v.StartMin == nil {
 		says = "live.is-worst"
 	}
 	out := &Outage{
-		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: o.Hours, ShowH: show, Month: a.month.Month,
+		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: lengthH, ShowH: o.showH, Month: a.month.Month,
 		MonthName: a.Say(monthID(a.month.Month)),
 		Sky:       cmp.Or(v.Sky, "usual"), Worst: v.StartMin == nil,
 		Title:   a.Say("live.fails."+partOfDay(r.StartMin), a.Say(monthID(a.month.Month))),
@@ -70,14 +95,14 @@ func (a *answering) look(ctx context.Context, v View) (err error) {
 		out.Reached, out.MissingH = true, 0
 	}
 	if !a.fails {
-		out.Promise = a.hours(least, a.month.Bank.AutonomyCap, int(from), "live.is-promise")
+		out.Promise = a.hours(o.leastH, a.month.Bank.AutonomyCap, int(o.fromMin), "live.is-promise")
 	}
 	for _, e := range r.Events {
 		if text := a.event(e); text != "" {
 			out.Events = append(out.Events, Event{e.Min, string(e.Kind), text})
 		}
 	}
-	out.Nights = a.nights(r.StartMin, o.Hours*60)
+	out.Nights = a.nights(r.StartMin, lengthH*60)
 	a.out.Outage = out
 	a.out.Curve = a.curve()
 	return nil

@@ -33,6 +33,7 @@ type Table struct {
 	files     memo[*edit.File]          // by the changes
 	sites     memo[*site.Site]          // by the text
 	plans     memo[*planned]            // by the text and the option
+	figures   memo[figure]              // by the text, the option and the view
 	forecasts forecasts
 	warmUps   atomic.Int32 // questions asked by WarmUp
 }
@@ -237,6 +238,7 @@ type planned struct {
 	*backup.Plan
 	file  *site.Site // as it was read
 	given *site.Site // what was planned of it
+	known key
 }
 
 // plan works the changed home out, or one of its options, without what the page does not show. Who only looks at
@@ -276,7 +278,7 @@ func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
 		return nil, err
 	}
 	made.Shared.Ctx = context.WithoutCancel(ctx) // it will be asked by others too
-	p := &planned{made, s, chosen}
+	p := &planned{made, s, chosen, known}
 	t.plans.put(known, p)
 	return p, nil
 }

@@ -816,6 +816,45 @@ func TestKitchenTableWarns(t *testing.T) {
 	k.sameAsPlan(path)
 }
 
+// What a row says is what its switch gives, also where the planner then moves another circuit: the row names it before the
+// touch, the head after it.
+func TestKitchenTableNamesWhatThePlannerMoves(t *testing.T) {
+	text, err := os.ReadFile("../../backup/live/testdata/hillside.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	path := filepath.Join(t.TempDir(), "hillside.toml")
+	if err := os.WriteFile(path, text, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	k := sit(t, servedFile(t, path, "en"), 390, 844)
+	if k.has("#planner") && k.text("#planner") != "" {
+		t.Errorf("before any touch the head says %q", k.text("#planner"))
+	}
+	row := k.mark("Lights")
+	minutes := func() float64 { return js[float64](t, k.ctx, "(o => o.promise.hours * 60)(state.answer.outage)") }
+	k.until(row + " .then:not([hidden]):not(.stale)")
+	cost, then, was := k.text(row+" .cost"), k.text(row+" .then"), minutes()
+	if !strings.HasSuffix(cost, " less without it") || then != "The plan then also keeps on: Freezers." {
+		t.Errorf("the row says %q, %q", cost, then)
+	}
+	k.touch(row + " .switch")
+	if got := k.text("#planner"); minutes() >= was || got != "The plan by itself now also keeps on: Freezers." {
+		t.Errorf("from %g to %g min, and the head says %q", was, minutes(), got)
+	}
+	if !k.has(k.mark("Freezers") + " .how.moved") {
+		t.Error("the row of what the planner moved is not marked")
+	}
+	k.touch("#undo")
+	if got := k.text("#planner"); minutes() != was || !strings.Contains(got, "main board: Freezers.") {
+		t.Errorf("undone: %g min, was %g; the head says %q", minutes(), was, got)
+	}
+	k.touch(`#months label:nth-of-type(3)`)
+	if got := k.text("#planner"); got != "" {
+		t.Errorf("after a touch that moves nothing the head says %q", got)
+	}
+}
+
 // By keys alone: nothing of a conversation wants a pointer.
 func TestKitchenTableByKeys(t *testing.T) {
 	path, link := served(t, "cottage", "en")

@@ -217,11 +217,12 @@ function newLoad(ref) {
 
 function newCircuit() {
   const li = make("li", { className: "circuit" });
-  const r = { li, circuit: null, says: "", loads: new Map() };
+  const r = { li, circuit: null, moved: false, says: "", loads: new Map() };
   const c = () => r.circuit;
   // A circuit that the file does not have yet is written into it first.
   const sw = toggle((on) => [[...(c().write ?? []), { do: "set", table: "circuit", ...c().ref, key: "board", value: on ? "backup" : "main" }], [on ? "backup" : "main", c().label]]);
   const cost = make("span", { className: "cost" });
+  const then = make("p", { className: "then", hidden: true });
   const mark = make("p", { className: "mark", hidden: true });
   const handle = mover(() => c().label, () => c().priority, (to) => moveCircuit(c(), to), li);
   const count = make("span", { className: "what" }, make("span"), make("span", { className: "ears" }));
@@ -229,12 +230,13 @@ function newCircuit() {
   const inside = make("ul", { className: "loads" });
   const details = make("details", { className: "opened" }, summary, inside);
   details.addEventListener("toggle", () => r.update(c()));
-  li.append(make("div", { className: "line" }, handle, sw.whole), details, mark);
+  li.append(make("div", { className: "line" }, handle, sw.whole), details, then, mark);
   r.update = (now) => {
     r.circuit = now;
     const on = now.board === "backup";
     sw.input.checked = on;
     // On a large home most rows are closed, and say what they said.
+    sw.how.classList.toggle("moved", r.moved);
     const says = JSON.stringify([words.lang, now.label, now.board, now.priority, now.loads.length]);
     if (!details.open && r.says === says) {
       r.costs();
@@ -269,10 +271,15 @@ function newCircuit() {
     const w = state.weights.get(c().id);
     // What is not of this answer yet is not shown, but keeps its place: nothing moves away under a finger.
     cost.classList.toggle("stale", !w);
-    if (w) write(cost, w.text);
+    then.classList.toggle("stale", !w);
+    if (w) {
+      write(cost, w.text);
+      write(then, w.then);
+      then.hidden = w.then === "";
+    }
     mark.classList.toggle("stale", !w && c().mark === "");
     if (!w && c().mark === "") return;
-    const text = [...new Set([c().mark, ...(w && w.board === "main" ? (w.breaks ?? []).slice(0, 1) : [])])].filter(Boolean).join(" ");
+    const text = [...new Set([c().mark, ...(w && (w.board === "main" || !w.allowed) ? (w.breaks ?? []).slice(0, 1) : [])])].filter(Boolean).join(" ");
     write(mark, text);
     mark.hidden = text === "";
   };
@@ -287,11 +294,13 @@ function drawHouse(answer) {
   const all = byId("rows");
   const seen = new Set();
   const keep = document.activeElement;
+  const moved = new Set(movedByPlanner(answer).map((c) => c.id));
   for (const c of answer.circuits) {
     seen.add(c.id);
     if (!order.includes(c.id)) order.push(c.id);
     let r = rows.get(c.id);
     if (!r) rows.set(c.id, (r = newCircuit()));
+    r.moved = moved.has(c.id);
     r.update(c);
   }
   for (const [id, r] of rows) {

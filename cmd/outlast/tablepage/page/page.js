@@ -44,7 +44,9 @@ byId("variants").addEventListener("change", (e) => variant(e.target.value));
 byId("which").addEventListener("change", (e) => {
   state.promised = e.target.value === "promised";
   touchBegins();
-  if (state.answer) drawHead(state.answer);
+  if (!state.answer) return;
+  drawHead(state.answer);
+  weighAnew();
 });
 byId("skies").addEventListener("change", (e) => look({ sky: e.target.value }));
 byId("worst").addEventListener("click", () => {

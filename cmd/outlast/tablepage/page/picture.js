@@ -294,6 +294,7 @@ function drawHead(answer) {
   own.checked = !promised;
   const others = twoLists() ? state.others : null;
   put(byId("other"), "other", others ? say("variant-hours", other(), hoursShown(others).text) : "");
+  write(byId("planner"), plannerWords(answer));
   byId("medical").hidden = !answer.medical;
   byId("medical").replaceChildren(
     ...[...(answer.medical ?? [])].sort((a, b) => (a.end_min ?? Infinity) - (b.end_min ?? Infinity) || 0).map((m) => {
@@ -304,6 +305,19 @@ function drawHead(answer) {
       return p;
     }),
     ...(answer.medical ? [make("p", { textContent: answer.medical_advice })] : []));
+}
+
+// movedByPlanner are the circuits that the last touch did not name and the planner put on the other board.
+function movedByPlanner(answer) {
+  const was = new Map((state.earlier?.circuits ?? []).map((c) => [c.id, c]));
+  return answer.circuits.filter((c) => c.asked === "either" && was.get(c.id)?.asked === "either" && was.get(c.id).board !== c.board);
+}
+
+function plannerWords(answer) {
+  const moved = movedByPlanner(answer);
+  const names = (board) => moved.filter((c) => c.board === board).map((c) => c.label).join(", ");
+  const [on, off] = [names("backup"), names("main")];
+  return [on && say("planner-on", on), off && say("planner-main", off)].filter(Boolean).join(" ");
 }
 
 function wordsOfHours(h) {

@@ -218,7 +218,7 @@ function settle(answer) {
   clearTimeout(settling);
   if (answer === null) return;
   const o = answer.outage;
-  speak([answer.verdict.title, o.promise ? say("promised") + ": " + o.promise.text + "." : say("no-promise"), o.title].join(" "));
+  speak([answer.verdict.title, o.promise ? say("promised") + ": " + o.promise.text + "." : say("no-promise"), plannerWords(answer), o.title].filter(Boolean).join(" "));
   settling = setTimeout(async () => {
     await askOther();
     if (state.answer === answer) weigh(answer);
@@ -236,6 +236,14 @@ async function askOther() {
   } catch (e) {
     trouble(e);
   }
+}
+
+// weighAnew is for another large figure: what circuits cost is told of the one that is shown.
+function weighAnew() {
+  stopWeighing();
+  state.weights = new Map();
+  drawCosts();
+  settle(flight ? null : state.answer);
 }
 
 function stopWeighing() {
@@ -265,12 +273,16 @@ async function weigh(answer) {
       if (weighing !== own) return;
     }
     const next = Math.min(n + few, n < onScreen ? onScreen : ids.length);
+    const begun = performance.now();
     try {
-      const got = await table.ask("weigh", question({ circuits: ids.slice(n, next) }), own.signal);
+      const got = await table.ask("weigh", question({ circuits: ids.slice(n, next), figure: state.promised ? "promise" : "outage" }), own.signal);
       n = next;
       if (weighing !== own) return;
       for (const w of got.circuits ?? []) state.weights.set(w.id, w);
-      drawCosts();
+      if (n % 4 === 0 || n >= onScreen) drawCosts(); // marks that come in move what is below them: not one after the other
+      // Half of the time that engine is free: each circuit takes a plan of the home.
+      if (state.alone) await new Promise((done) => setTimeout(done, performance.now() - begun));
+      if (weighing !== own) return;
     } catch (e) {
       if (weighing === own) trouble(e);
       return;
