@@ -35,7 +35,8 @@ func TestGeneratorRunning(t *testing.T) {
 		// 6400 W - 5000 W leave 1400 W, 1400/2700 of 40 A.
 		{"the charger is too much", one("5000"), "caution", 7700, 6400, -1300.0 / 6400, "charge with at most 20 A"},
 		{"the loads in full", one("6400"), "caution", 9100, 6400, -2700.0 / 6400, "charge with at most 0 A"},
-		{"the loads alone are too much", one("6401"), "fail", 9101, 6400, -2701.0 / 6400, "the loads alone"},
+		{"the loads alone are too much", one("6401"), "fail", 6401, 6400, -1.0 / 6400,
+			"the loads alone draw up to 6.40 kW"},
 	})
 	checkFacts(t, "generator-running", "VA", []fact{
 		{"VA", powered("").load("A", "running_w = 2000; power_factor = 0.5"), "pass", 4000 + chargerVA, 8000,
@@ -55,7 +56,7 @@ func TestGeneratorRunning(t *testing.T) {
 		// hide it.
 		{"loads alone, in VA", powered("").set("generator.power_factor", 0.5).load("A",
 			"running_w = 3999; power_factor = 0.4998"), "fail",
-			3999/0.4998 + chargerVA, 8000, 1 - (3999/0.4998+chargerVA)/8000, "the loads alone"},
+			3999 / 0.4998, 8000, 1 - 3999/0.4998/8000, "the loads alone draw up to 8.00 kVA"},
 	})
 }
 
@@ -187,7 +188,9 @@ func TestGeneratorInput(t *testing.T) {
 			(2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20,
 			"at full simultaneous load, charge with at most "},
 		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail",
-			(2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, "the loads alone draw up to 10 A"},
+			10, 9, -1.0 / 9, "the loads alone draw up to 10 A"},
+		{"the loads in full", powered("").set("inverter.ac_input_a", 10).load("A", "running_w = 2000"), "caution",
+			(2000 + chargerVA) / 200, 10, 1 - (2000+chargerVA)/200/10, "charge with at most 0 A"},
 	})
 	// An input of 20 A at 200 V leaves the charger what the loads do not take of 4000 VA; its current goes with its
 	// power.

@@ -159,23 +159,26 @@ func balanced(total float64, phases []float64) float64 {
 }
 
 // checkRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter
-// one.
+// one. What the loads alone break comes first, and is shown without the chargers: none can be set low enough for it.
 func (g *Plan) checkRunning(share float64) verdict.Check {
 	const id = "generator-running"
-	c, loads := verdict.AtMost(id, g.RunningVA, g.DeratedVA, "VA"), g.LoadsVA
-	w := verdict.AtMost(id, g.RunningW, g.DeratedW, "W")
-	// What the loads alone break comes first: no charger can be set low enough for it.
-	aloneVA, aloneW := verdict.AtMost(id, g.LoadsVA, g.DeratedVA, "VA").Status == verdict.Fail,
-		verdict.AtMost(id, g.LoadsW, g.DeratedW, "W").Status == verdict.Fail
-	if aloneW && !aloneVA || aloneW == aloneVA && w.Margin < c.Margin {
-		c, loads = w, g.LoadsW
+	tighter := func(va, w float64) verdict.Check {
+		c := verdict.AtMost(id, va, g.DeratedVA, "VA")
+		if w := verdict.AtMost(id, w, g.DeratedW, "W"); w.Margin < c.Margin {
+			return w
+		}
+		return c
+	}
+	c, alone := tighter(g.RunningVA, g.RunningW), tighter(g.LoadsVA, g.LoadsW)
+	if alone.Status == verdict.Fail {
+		c = alone
 	}
 	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s",
 		wording.Amount(c.Limit, c.Unit))
 	all := phrase.Of("loads and chargers together draw up to %s", wording.Amount(c.Demand, c.Unit))
 	switch {
-	case aloneVA || aloneW:
-		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", wording.Amount(loads, c.Unit), has)
+	case alone.Status == verdict.Fail:
+		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", wording.Amount(c.Demand, c.Unit), has)
 	case c.Status == verdict.Fail:
 		c.Status = verdict.Caution
 		c.Reason = phrase.Of("%s, but %s: %s", all, has, g.setChargers())
@@ -249,7 +252,8 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 		HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
 }
 
-// checkInput compares what the generator sends through the grid input of the inverters with what that bears.
+// checkInput compares what the generator sends through the grid input of the inverters with what that bears; what the
+// loads alone break is shown without the chargers.
 func (g *Plan) checkInput(asked Asked) verdict.Check {
 	const id = "generator-input"
 	a, limit := g.InputA, asked.Inverter.ACInputA()
@@ -265,12 +269,15 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, "+
 			"but its ac input is rated for only %s: %s",
 			wording.Amount(a, "A"), wording.Amount(limit, "A"), g.setChargers()))
-	loadsA := g.LoadsVA / float64(asked.Site.Phases) / asked.Site.NominalV
-	if loadsA <= limit {
+	alone := verdict.AtMost(id, g.loadsA(asked.Site), limit, "A")
+	if alone.Status != verdict.Fail {
 		return c.AtWorst(verdict.Caution)
 	}
-	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
+	alone.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
 		"but its ac input is rated for only %s: move a circuit",
-		wording.Amount(loadsA, "A"), wording.Amount(limit, "A"))
-	return c
+		wording.Amount(alone.Demand, "A"), wording.Amount(limit, "A"))
+	return alone
 }
+
+// loadsA is what the loads alone draw through the input of each line of an inverter.
+func (g *Plan) loadsA(s *site.Site) float64 { return g.LoadsVA / float64(s.Phases) / s.NominalV }

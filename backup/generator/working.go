@@ -114,10 +114,17 @@ func (g *Plan) sides(p *working.Part, a Asked, checks []verdict.Check) map[strin
 			out[c.ID] = &sides
 		case "generator-running":
 			out[c.ID] = &working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{}, "running_va",
-				"running_w"), Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{}, "derated_va", "derated_w")}
+				"running_w", "loads_va", "loads_w"), Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{}, "derated_va", "derated_w")}
 		case "generator-input":
+			if c.Status == verdict.Fail { // by the loads alone
+				p.Add(wiring.Step{Name: "loads_input_a",
+					Title: phrase.Of("Current of the loads through the inverter per phase"),
+					Expr:  "loads_va / (phases * nominal_v)", Inputs: []working.Input{in("loads_va", g.LoadsVA, "VA"),
+						in("phases", float64(a.Site.Phases), ""), in("nominal_v", a.Site.NominalV, "V")},
+					Value: g.loadsA(a.Site), Unit: "A"})
+			}
 			out[c.ID] = &working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{},
-				"generator_input_a"),
+				"generator_input_a", "loads_input_a"),
 				Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{Name: "input_limit_a"})}
 		}
 	}

@@ -106,20 +106,27 @@ func (m *maker) fillAsked(l *book.List) {
 		phrase.Of("both together"), "%s+%s", loadsVA, chargersVA)
 	allW := l.Figure("generator_running_w", phrase.Of("Power of loads and chargers"), "W", phrase.Of("both together"),
 		"%s+%s", loadsW, out["charger_input_w"])
-	// Of VA and W the tighter one counts, and what the loads alone break before it.
+	// Of VA and W the tighter one counts, and what the loads alone break before it, without the chargers.
 	aloneVA := m.yesOrNo(l, "generator_alone_va", phrase.Of("The loads alone are too much, %s", "VA"), "%s>%s*(1+1E-9)",
 		loadsVA, va)
 	aloneW := m.yesOrNo(l, "generator_alone_w", phrase.Of("The loads alone are too much, %s", "W"), "%s>%s*(1+1E-9)",
 		loadsW, w)
-	m.yesOrNo(l, "generator_by_w", phrase.Of("Watts are compared, not VA"),
-		"OR(%[1]s>%[2]s,AND(%[1]s=%[2]s,%[3]s*%[4]s>%[5]s*%[6]s*(1+1E-12)))", aloneW, aloneVA, allW, va, allVA, w)
+	held := func(unit string, loads, all book.Ref) book.Ref {
+		return l.Figure("generator_held_"+strings.ToLower(unit), phrase.Of("Held against the rating, %s", unit), unit,
+			phrase.Of("loads and chargers, or the loads where those alone are too much"), "IF(%s+%s>0,%s,%s)", aloneVA,
+			aloneW, loads, all)
+	}
+	heldVA, heldW := held("VA", loadsVA, allVA), held("W", loadsW, allW)
+	m.yesOrNo(l, "generator_by_w", phrase.Of("Watts are compared, not VA"), "%s*%s>%s*%s*(1+1E-12)", heldW, va, heldVA, w)
 	pick := phrase.Of("W or VA, as above")
 	l.Figure("generator_demand", phrase.Of("Held against the rating"), "", pick, "IF(%s=1,%s,%s)",
-		out["generator_by_w"], allW, allVA)
+		out["generator_by_w"], heldW, heldVA)
 	l.Figure("generator_limit", phrase.Of("Generator, derated"), "", pick, "IF(%s=1,%s,%s)", out["generator_by_w"],
 		w, va)
 	l.Figure("generator_input_a", phrase.Of("Current through the inverter per phase"), "A",
 		phrase.Of("loads and chargers over phases and volts"), "%s/%d/%s", allVA, n, in["site_v"])
+	l.Figure("generator_loads_input_a", phrase.Of("Current of the loads through the inverter per phase"), "A",
+		phrase.Of("loads over phases and volts"), "%s/%d/%s", loadsVA, n, in["site_v"])
 }
 
 // fillGeneratorStarts works out what the largest start asks of it.
@@ -177,10 +184,11 @@ func (m *maker) generatorComparisons(add func(string, comparison)) {
 		unit: pick(byW, book.Quote(m.UnitName("W")), book.Quote(m.UnitName("VA"))),
 		status: fmt.Sprintf("IF(%s+%s>0,%s,IF(%s>%s*%s*(1+1E-9),%s,%s))", out["generator_alone_va"],
 			out["generator_alone_w"], fail, demand, in["generator_share"], limit, caution, pass)})
-	a, most := out["generator_input_a"], out["limit_ac_input_a"]
-	add("generator-input", comparison{demand: string(a), limit: string(most),
-		status: fmt.Sprintf("IF(%[1]s=0,%[4]s,IF(%[2]s<=%[1]s*(1+1E-9),%[6]s,IF(%[3]s/%[7]d/%[8]s<=%[1]s,%[4]s,%[5]s)))",
-			most, a, out["generator_loads_va"], caution, fail, pass, m.Plan.Site.Phases, in["site_v"])})
+	a, alone, most := out["generator_input_a"], out["generator_loads_input_a"], out["limit_ac_input_a"]
+	add("generator-input", comparison{limit: string(most),
+		demand: fmt.Sprintf("IF(AND(%[1]s>0,%[2]s>%[1]s*(1+1E-9)),%[2]s,%[3]s)", most, alone, a),
+		status: fmt.Sprintf("IF(%[1]s=0,%[4]s,IF(%[2]s<=%[1]s*(1+1E-9),%[6]s,IF(%[3]s<=%[1]s*(1+1E-9),%[4]s,%[5]s)))",
+			most, a, alone, caution, fail, pass)})
 	m.runsComparison(add)
 	if out["generator_by_total"] == "" { // nothing starts
 		add("generator-start", comparison{settled: true})
