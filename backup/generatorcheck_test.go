@@ -238,6 +238,17 @@ func TestGeneratorFuel(t *testing.T) {
 			}
 		}
 	}
+	// It gives no more than what heat leaves of it, and burns what that takes: at 60 C the alternator has lost 3 % for
+	// each 5 C above 40 C, so 0.88 of 6400 W are given, at 1 + 2 * (0.88 - 0.25) l/h.
+	hot := powered(sheet+"; fuel_l = 10").set("site.hottest_c", 60).set("practice.generator_rule", `"alternator"`).
+		put("inverter", "derate_per_c = 0; rated_w = 9000; rated_va = 9000").load("A", "running_w = 6000").plan(t)
+	g := hot.Generator
+	near(t, "mean output at 60 C, W", g.MeanW, 0.88*6400)
+	near(t, "fuel at 60 C, l/h", g.FuelLPerH, 1+2*(0.88-0.25))
+	near(t, "hours of a tank at 60 C", g.TankH, 10/(1+2*(0.88-0.25)))
+	if g.MeanW > g.DeratedW {
+		t.Errorf("fuel at %g W, of which %g W are left", g.MeanW, g.DeratedW)
+	}
 	for fuel, want := range map[string]bool{"petrol": true, "diesel": false} {
 		found := false
 		for _, c := range phrase.Strings(powered("fuel = \""+fuel+"\"").load("A",

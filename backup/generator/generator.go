@@ -27,7 +27,7 @@ type Plan struct {
 	LoadsVA, LoadsW     float64 // the same without the chargers
 	StartVA             float64 // of the largest motor alone; 0: nothing starts
 	Dip                 float64 // fraction of the voltage that its start takes
-	MeanW               float64 // output that the fuel is reckoned with
+	MeanW               float64 // output that the fuel is reckoned with: no more than DeratedW
 	FuelLPerH           float64 // 0: not known
 	FuelByChart         bool    // from a published chart, not from the data sheet
 	TankH               float64 // 0: not known
@@ -87,17 +87,18 @@ func Rate(a Asked) Rated {
 		g.StartVA = max(g.StartVA, startAlone(&l, a.Site))
 	}
 	in.StartVA = g.StartVA
-	g.MeanW = min(a.EnergyWhPerDay/24+chargersW, gen.RatedVA*gen.PowerFactor)
-	in.MeanW, in.Fuel = g.MeanW, gen.Fuel
+	in.MeanW, in.Fuel = a.EnergyWhPerDay/24+chargersW, gen.Fuel
 	if len(gen.FuelLPerH) > 0 {
-		in.FuelLPerH = outage.FuelAt(fuelByLoad(gen), g.MeanW/(gen.RatedVA*gen.PowerFactor))
+		in.FuelLPerH = func(w float64) float64 {
+			return outage.FuelAt(fuelByLoad(gen), w/(gen.RatedVA*gen.PowerFactor))
+		}
 	}
 	sized, err := wiring.SizeGenerator(in)
 	if err != nil {
 		return out.without(err)
 	}
 	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
-	g.FuelLPerH, g.FuelByChart, g.TankH = sized.FuelLPerH, sized.ByChart, sized.TankH
+	g.MeanW, g.FuelLPerH, g.FuelByChart, g.TankH = sized.MeanW, sized.FuelLPerH, sized.ByChart, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
 	g.ChargeA, g.ChargeLimited = g.chargeA(a, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
@@ -115,10 +116,11 @@ func Rate(a Asked) Rated {
 	out.steps = func() ([]wiring.Step, map[string]*working.Sides) {
 		p := working.Part{Origins: origin}
 		g.asked(&p, a, chargersW)
+		p.AddAll(sized.Rating(origin), nil)
 		if len(gen.FuelLPerH) > 0 {
 			fuelStep(&p, gen, g.MeanW, g.FuelLPerH)
 		}
-		p.AddAll(sized.Working(origin), nil)
+		p.AddAll(sized.Fuel(origin), nil)
 		sides := g.sides(&p, a, checks)
 		p.Keep()
 		return p.Steps, sides

@@ -40,7 +40,7 @@ func origin(name string) working.Origin {
 		return key("generator", name)
 	case "altitude_m", "hottest_c", "phases", "nominal_v":
 		return key("site", name)
-	case "mean_w", "start_va", "flow_l_h":
+	case "asked_w", "start_va", "flow_l_h", "rated_kw", "output_kw":
 		return working.Origin{Name: name}
 	}
 	if slices.ContainsFunc(site.WiringFactors, func(f site.WiringFactor) bool { return f.Key == name }) {
@@ -53,7 +53,7 @@ func in(name string, value float64, unit string) working.Input {
 	return working.Input{Name: name, Value: value, Unit: unit}
 }
 
-// asked adds what is asked of the generator: loads and chargers, the largest start, its mean output.
+// asked adds what is asked of the generator: loads and chargers, the mean of the day, the largest start.
 func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	phases := float64(a.Site.Phases)
 	charger := working.Named(chargerW, fullW, "W")
@@ -86,11 +86,9 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	p.Add(wiring.Step{Name: "generator_input_a", Title: phrase.Of("Current through the inverter per phase"),
 		Expr: "running_va / (phases * nominal_v)", Inputs: []working.Input{in("running_va", g.RunningVA, "VA"),
 			in("phases", phases, ""), in("nominal_v", a.Site.NominalV, "V")}, Value: g.InputA, Unit: "A"})
-	p.Add(wiring.Step{Name: "mean_w", Title: phrase.Of("Mean power"),
-		Expr: "min(energy_wh_per_day / 24 + charger_w, rated_va * power_factor)",
-		Inputs: []working.Input{working.Named(energyOfDay, a.EnergyWhPerDay, "Wh"), charger,
-			in("rated_va", a.Site.Generator.RatedVA, "VA"), in("power_factor", a.Site.Generator.PowerFactor, "")},
-		Value: g.MeanW, Unit: "W"})
+	p.Add(wiring.Step{Name: "asked_w", Title: phrase.Of("Mean power"), Expr: "energy_wh_per_day / 24 + charger_w",
+		Inputs: []working.Input{working.Named(energyOfDay, a.EnergyWhPerDay, "Wh"), charger},
+		Value:  a.EnergyWhPerDay/24 + fullW, Unit: "W"})
 	if l := g.startsAlone(a); l != nil {
 		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"),
 			Formula: phrase.Of("start of %q", l.Name),
@@ -187,9 +185,8 @@ func startAlone(l *loads.Load, s *site.Site) float64 {
 func fuelStep(p *working.Part, gen *site.Generator, meanW, lPerH float64) {
 	load := meanW / (gen.RatedVA * gen.PowerFactor)
 	p.Add(wiring.Step{Name: "load", Title: phrase.Of("Load of the generator"),
-		Expr: "mean_w / (rated_va * power_factor)",
-		Inputs: []working.Input{in("mean_w", meanW, "W"), in("rated_va", gen.RatedVA, "VA"),
-			in("power_factor", gen.PowerFactor, "")}, Value: load})
+		Expr: "output_kw / rated_kw", Inputs: []working.Input{in("output_kw", meanW/1000, "kW"),
+			in("rated_kw", gen.RatedVA*gen.PowerFactor/1000, "kW")}, Value: load})
 	s := wiring.Step{Name: "flow_l_h", Title: phrase.Of("Fuel consumption"), Value: lPerH, Unit: "L/h",
 		Sources: []working.Source{working.From(phrase.Of("data sheet"), working.Definition)}}
 	point := func(name string, at outage.FuelPoint) {

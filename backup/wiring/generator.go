@@ -18,11 +18,12 @@ type Generator struct {
 	// StartVA is drawn by the largest motor alone while it starts, TotalStartVA by everything in that moment; 0 means
 	// no start.
 	StartVA, TotalStartVA float64
-	MeanW                 float64 // output that the fuel is reckoned with; 0 means RunningW
+	MeanW                 float64 // asked of it on average; 0 means RunningW
 	Fuel                  string  // "diesel", another word for another fuel, "" if it is unknown
-	FuelLPerH             float64 // of the maker, at MeanW, 0 to 1e4; 0 means that the chart is read
-	TankL                 float64 // 0 means unknown
-	Practice              Practice
+	// FuelLPerH is of the maker, 0 to 1e4, at an output in W; nil, or what gives 0, means that the chart is read.
+	FuelLPerH func(outputW float64) float64
+	TankL     float64 // 0 means unknown
+	Practice  Practice
 }
 
 // A GeneratorResult says what the set has left, what it starts, and how long its tank lasts.
@@ -30,17 +31,22 @@ type GeneratorResult struct {
 	Derating            Derating
 	DeratedVA, DeratedW float64
 	Dip                 float64 // fraction of the voltage lost while the largest motor starts
-	FuelLPerH           float64 // of the maker, else of the chart; of the chart at full load where MeanW is above the rating
+	MeanW               float64 // output that the fuel is reckoned with: what is asked on average, no more than DeratedW
+	FuelLPerH           float64 // of the maker, else of the chart
 	FuelLineLPerH       float64 // of the straight line, beside the chart
 	ByChart             bool
 	TankH               float64 // 0 if the tank is unknown
 	Checks              []Check // of what runs in VA and in W, of the starts, and of the dip
 	Cautions            []phrase.Phrase
-	steps               func(*working.Part)
+	rating, fuel        func(*working.Part)
 }
 
-// Working is how the rating and the fuel came about.
-func (r GeneratorResult) Working(origins working.Origins) []Step { return written(origins, r.steps) }
+// Rating is how the rating came about, with the output on average as "output_kw" of "rated_kw".
+func (r GeneratorResult) Rating(origins working.Origins) []Step { return written(origins, r.rating) }
+
+// Fuel is how fuel and tank came about. It takes the steps of [GeneratorResult.Rating] by their names, and "flow_l_h" of
+// the maker from who told it.
+func (r GeneratorResult) Fuel(origins working.Origins) []Step { return written(origins, r.fuel) }
 
 // defaultGeneratorPF: kW = 0.8 kVA.
 var defaultGeneratorPF = known(0.8, working.Plainly(phrase.Of("public guide, general practice"), working.Practice))
@@ -82,8 +88,7 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 		within(phrase.Of("running power"), g.RunningVA, 0, maxVA, "VA"),
 		within(phrase.Of("starting power"), g.StartVA, 0, maxVA, "VA"),
 		within(phrase.Of("starting power in all"), g.TotalStartVA, 0, maxVA, "VA"),
-		within(phrase.Of("mean power"), g.MeanW, 0, maxVA, "W"), within(phrase.Of("tank"), g.TankL, 0, 1e7, "L"),
-		optional(phrase.Of("fuel"), g.FuelLPerH, 1e-3, 1e4, "L/h")); err != nil {
+		within(phrase.Of("mean power"), g.MeanW, 0, maxVA, "W"), within(phrase.Of("tank"), g.TankL, 0, 1e7, "L")); err != nil {
 		return GeneratorResult{}, err
 	}
 	var r GeneratorResult
@@ -103,7 +108,8 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if err := g.fuel(&r); err != nil {
 		return GeneratorResult{}, err
 	}
-	r.steps = func(w *working.Part) { g.write(w, r, p) }
+	r.rating = func(w *working.Part) { g.writeRating(w, r, p) }
+	r.fuel = func(w *working.Part) { g.writeFuel(w, r) }
 	return r, nil
 }
 
@@ -143,14 +149,17 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 }
 
 func (g Generator) fuel(r *GeneratorResult) error {
-	ratedKW := g.RatedVA * g.PowerFactor / 1000
-	if g.MeanW == 0 {
-		g.MeanW = g.RunningW
+	ratedKW := g.ratedKW()
+	r.MeanW = min(g.askedW(), r.DeratedW)
+	outputKW := r.MeanW / 1000
+	if g.FuelLPerH != nil {
+		r.FuelLPerH = g.FuelLPerH(r.MeanW)
+		if err := optional(phrase.Of("fuel"), r.FuelLPerH, 1e-3, 1e4, "L/h"); err != nil {
+			return err
+		}
 	}
-	outputKW := min(g.MeanW/1000, ratedKW)
 	switch {
-	case g.FuelLPerH > 0:
-		r.FuelLPerH = g.FuelLPerH
+	case r.FuelLPerH > 0:
 	case ratedKW < LeastChartKW:
 		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
@@ -177,6 +186,14 @@ func (g Generator) fuel(r *GeneratorResult) error {
 
 const diesel = "diesel"
 
+// askedW is what is asked of it on average.
+func (g Generator) askedW() float64 {
+	if g.MeanW == 0 {
+		return g.RunningW
+	}
+	return g.MeanW
+}
+
 // readChart takes the fuel from the published chart, with the straight line beside it.
 func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	lph, err := FuelChart(ratedKW, outputKW)
@@ -191,8 +208,8 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	return nil
 }
 
-// write adds the steps.
-func (g Generator) write(w *working.Part, r GeneratorResult, p Practice) {
+// writeRating adds the steps up to its output on average.
+func (g Generator) writeRating(w *working.Part, r GeneratorResult, p Practice) {
 	r.Derating.write(w)
 	w.Add(Step{Name: "derated_va", Title: phrase.Of("Generator, derated"), Formula: phrase.Of("rule: %s",
 		string(r.Derating.Rule)), Expr: "rated_va * altitude_factor * heat_factor",
@@ -220,24 +237,26 @@ func (g Generator) write(w *working.Part, r GeneratorResult, p Practice) {
 				in("derated_va", r.DeratedVA, "VA")}, Value: p.GeneratorStart * r.DeratedVA, Unit: "VA",
 			Sources: whose(p.GeneratorStart, practiceDefaults.genStart)})
 	}
-	ratedKW := g.RatedVA * g.PowerFactor / 1000
-	meanW := g.MeanW
-	if meanW == 0 {
-		meanW = g.RunningW
-	}
-	outputKW := min(meanW/1000, ratedKW)
-	kw := []working.Input{in("rated_kw", ratedKW, "kW"), in("output_kw", outputKW, "kW")}
 	w.Add(Step{Name: "rated_kw", Title: phrase.Of("Rated power"), Expr: "rated_va * power_factor / 1000",
 		Inputs: []working.Input{in("rated_va", g.RatedVA, "VA"), in("power_factor", g.PowerFactor, "")},
-		Value:  ratedKW, Unit: "kW"})
-	w.Add(Step{Name: "output_kw", Title: phrase.Of("Mean output"), Expr: "min(mean_w / 1000, rated_kw)",
-		Inputs: []working.Input{in("mean_w", meanW, "W"), kw[0]}, Value: outputKW, Unit: "kW"})
+		Value:  g.ratedKW(), Unit: "kW"})
+	w.Add(Step{Name: "output_kw", Title: phrase.Of("Mean output"), Expr: "min(asked_w, derated_w) / 1000",
+		Inputs: []working.Input{in("asked_w", g.askedW(), "W"), in("derated_w", r.DeratedW, "W")},
+		Value:  r.MeanW / 1000, Unit: "kW"})
+}
+
+// ratedKW is its rated power.
+func (g Generator) ratedKW() float64 { return g.RatedVA * g.PowerFactor / 1000 }
+
+// writeFuel adds the steps of fuel and tank.
+func (g Generator) writeFuel(w *working.Part, r GeneratorResult) {
+	ratedKW, outputKW := g.ratedKW(), r.MeanW/1000
 	if r.ByChart {
 		chartSteps(w, ratedKW, outputKW, r.FuelLPerH)
 		w.Add(Step{Title: phrase.Of("Fuel consumption, straight line for comparison"),
-			Expr: "per_rated_kw * rated_kw + per_output_kw * output_kw", Inputs: append(kw,
-				in("per_rated_kw", fuelLine.perRatedKW.value, "L/h kW"),
-				in("per_output_kw", fuelLine.perOutputKW.value, "L/h kW")), Value: r.FuelLineLPerH, Unit: "L/h",
+			Expr: "per_rated_kw * rated_kw + per_output_kw * output_kw", Inputs: []working.Input{in("rated_kw", ratedKW, "kW"),
+				in("output_kw", outputKW, "kW"), in("per_rated_kw", fuelLine.perRatedKW.value, "L/h kW"),
+				in("per_output_kw", fuelLine.perOutputKW.value, "L/h kW")}, Value: r.FuelLineLPerH, Unit: "L/h",
 			Sources: fuelLine.perRatedKW.sources()})
 	}
 	if r.TankH > 0 {

@@ -251,12 +251,21 @@ func TestGeneratorBorders(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "full load of 20 kW, L/h", over.FuelLPerH, 6.1, 1e-9) // published chart (SEEN)
+	// Where altitude leaves three quarters of it, it gives no more than that, and the chart is read there.
+	high, err := SizeGenerator(Generator{RatedVA: 25000, Rules: []DeratingRule{AlternatorRule}, AmbientC: 20,
+		AltitudeM: 1000 + 500/0.03*0.25, RunningW: 30000, RunningVA: 30000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "output where three quarters are left, W", high.MeanW, 15000, 1e-9)
+	near(t, "three quarters of 20 kW, L/h", high.FuelLPerH, 4.9, 1e-9) // likewise
 }
 
 // Where the maker tells the fuel, the chart is not read, and nothing is said of it. Arithmetic: 40 L at 2.5 L/h last 16
 // h.
 func TestFuelOfTheMaker(t *testing.T) {
-	g := Generator{RatedVA: 6500, RunningW: 3000, RunningVA: 3500, TankL: 40, Fuel: "petrol", FuelLPerH: 2.5}
+	g := Generator{RatedVA: 6500, RunningW: 3000, RunningVA: 3500, TankL: 40, Fuel: "petrol",
+		FuelLPerH: func(float64) float64 { return 2.5 }}
 	r, err := SizeGenerator(g)
 	if err != nil {
 		t.Fatal(err)
@@ -265,7 +274,7 @@ func TestFuelOfTheMaker(t *testing.T) {
 		t.Errorf("%g L/h, %g h, by chart %t, line %g, cautions %q, want 2.5, 16, and nothing of the chart", r.FuelLPerH,
 			r.TankH, r.ByChart, r.FuelLineLPerH, r.Cautions)
 	}
-	g.FuelLPerH = -1
+	g.FuelLPerH = func(float64) float64 { return -1 }
 	if _, err := SizeGenerator(g); err == nil {
 		t.Error("a fuel of -1 L/h: no error")
 	}

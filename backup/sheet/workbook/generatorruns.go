@@ -71,8 +71,8 @@ func (m *maker) fillFuel(l *book.List, tables int) {
 	rated := l.Figure("generator_rated_w", phrase.Of("Rated power"), "W", phrase.Symbols("rated_va * power_factor"), "%s*%s",
 		in["generator_rated_va"], in["generator_power_factor"])
 	mean := l.Figure("generator_mean_w", phrase.Of("Mean output"), "W",
-		phrase.Of("energy of a day / 24 h + power of the chargers, at most the rated power"), "MIN(%s/24+%s,%s)",
-		out["energy_wh_per_day"], out["charger_input_w"], rated)
+		phrase.Of("energy of a day / 24 h + power of the chargers, at most the derated power"), "MIN(%s/24+%s,%s)",
+		out["energy_wh_per_day"], out["charger_input_w"], out["generator_w"])
 	load := l.Figure("generator_mean_load", phrase.Of("Load of the generator"), "", phrase.Of("mean output / rated power"),
 		"IF(%[1]s>0,%[2]s/%[1]s,0)", rated, mean)
 	var formula string
