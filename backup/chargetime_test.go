@@ -56,10 +56,7 @@ func TestChargeRange(t *testing.T) {
 // TestChargeLimit: what to enter as the limit is the smaller of what the bank takes and what all its sources give
 // together. The bank of the house takes 200 A, its charger gives 40 A, the inverter takes up to 100 A from all sources.
 func TestChargeLimit(t *testing.T) {
-	array := func(h *house) *house {
-		return h.set("site.latitude", -37).put("[array]",
-			"rated_w = 480; voc_v = 50; isc_a = 13; vmp_v = 40; imp_a = 12; modules_per_string = 4; tilt_deg = 30; azimuth_deg = 0")
-	}
+	array := (*house).array
 	for _, tt := range []struct {
 		what         string
 		house        *house

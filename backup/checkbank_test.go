@@ -8,7 +8,9 @@ import (
 	"outlast/backup/verdict"
 )
 
-// TestBankChargeRate: the charger's current per rated Ah against the unit's limit, and for lead-acid not below C/20.
+// TestBankChargeRate: the current of charger and array per rated Ah against the unit's limit, and for lead-acid the
+// charger alone not below C/20. The array is of 1920 W, 40 A at 48 V; the papers tell what to enter where it gives more
+// than the bank bears.
 func TestBankChargeRate(t *testing.T) {
 	one := func(chargerA float64) *house {
 		return newHouse().set("bank.strings", 1).set("inverter.charger_a", chargerA)
@@ -17,7 +19,21 @@ func TestBankChargeRate(t *testing.T) {
 		return newHouse().set("inverter.dc_max_v", 66).replace("bank", flooded).set("bank.strings",
 			1).set("inverter.charger_a", chargerA)
 	}
+	sun := func(h *house) *house { return h.set("inverter.max_charge_a", 200).array() }
+	// One figure: what the check names is what stands in the table of settings.
+	if set := sun(one(20)).plan(t).Details.Charge.SetA; set != 50 {
+		t.Errorf("to enter as the limit: %g A, want 50 A, as the check says", set)
+	}
 	checkFacts(t, "bank-charge-rate", "A/Ah", []fact{
+		{"with an array, in full", sun(one(10)), "pass", 0.5, 0.5, 0, "chargers and arrays together give at most 50 A"},
+		{"with an array, just above", sun(one(10.1)), "caution", 0.501, 0.5, -0.002,
+			"enter at most 50 A as the maximum charge current"},
+		{"a limit that cannot be set in full", sun(one(20)).set("bank.max_charge_a", 30.7), "caution", 0.6, 0.307,
+			1 - 0.6/0.307, "enter at most 30 A"},
+		{"with an array, held by max_charge_a", sun(one(40)).set("inverter.max_charge_a", 50), "pass", 0.5, 0.5, 0, ""},
+		{"the charger alone is too much", sun(one(50.1)), "fail", 0.501, 0.5, -0.002, "set the charger lower"},
+		{"lead-acid, too little at night", sun(lead(4.9)), "fail", 0.049, 0.05, -0.02, "ages fast"},
+		{"lead-acid, enough, and too much by day", sun(lead(5)), "caution", 0.45, 0.2, -1.25, "enter at most 20 A"},
 		{"in full", one(50), "pass", 0.5, 0.5, 0, ""},
 		{"just above", one(50.1), "fail", 0.501, 0.5, -0.002, "set the charger lower"},
 		{"strings share it", one(50.1).set("bank.strings", 2), "pass", 0.2505, 0.5, 0.499, ""},

@@ -203,6 +203,12 @@ func checkFacts(t *testing.T, id, unit string, facts []fact) {
 	}
 }
 
+// array gives the house an array of 1920 W.
+func (h *house) array() *house {
+	return h.set("site.latitude", -37).put("[array]",
+		"rated_w = 480; voc_v = 50; isc_a = 13; vmp_v = 40; imp_a = 12; modules_per_string = 4; tilt_deg = 30; azimuth_deg = 0")
+}
+
 // near compares two numbers that exact arithmetic makes equal.
 func near(t testing.TB, what string, got, want float64) {
 	t.Helper()

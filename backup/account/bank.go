@@ -392,6 +392,12 @@ func (w *workings) workCharging() {
 			Expr:   "grid_charger_a / bank_ah",
 			Inputs: []working.Input{w.of("grid_charger_a"), installed}, Value: a / b.CapacityAh(), Unit: "A/Ah",
 			Sources: definition})
+		if len(p.Site.Arrays) > 0 {
+			w.workSources()
+			w.add(working.Step{Title: phrase.Of("Charge current per Ah of the bank, arrays included"), Name: "sources_rate",
+				Expr: "sources_a / bank_ah", Inputs: []working.Input{w.of("sources_a"), installed},
+				Value: p.ChargeSourcesA() / b.CapacityAh(), Unit: "A/Ah", Sources: definition})
+		}
 		if u.MaxChargeA > 0 {
 			w.add(working.Step{Title: phrase.Of("Limit of the charge current per Ah"), Name: "charge_rate_limit",
 				Expr: "max_charge_a / rated_ah", Inputs: []working.Input{key("bank", "max_charge_a", u.MaxChargeA, "A"),

@@ -208,7 +208,7 @@ func (w *workings) bankSides(id string) (demand, limit []working.Input) {
 		}
 		return demand, ofSteps("cutoff_v")
 	case "bank-charge-rate":
-		return ofSteps("charge_rate"), ofSteps("charge_rate_limit", "charge_rate_least")
+		return ofSteps("charge_rate", "sources_rate"), ofSteps("charge_rate_limit", "charge_rate_least")
 	case "bank-capacity":
 		return ofSteps("required_ah"), ofSteps("bank_ah")
 	case "autonomy":

@@ -54,17 +54,19 @@ func (p *Facts) checkChemistry() verdict.Check {
 }
 
 // checkChargeRate compares the charge current per rated Ah with what the bank bears and, for lead-acid, with what it
-// needs: a weaker charger never mixes the electrolyte nor clears the plates.
+// needs: a weaker charger never mixes the electrolyte nor clears the plates. What it needs the chargers have to give by
+// themselves, as arrays give nothing at night; what it bears is held against all that can flow. Of arrays too large for
+// the bank a setting takes care, which the papers tell, so together they are a caution.
 func (p *Facts) checkChargeRate() verdict.Check {
 	const id, unit = "bank-charge-rate", "A/Ah"
 	u, ah := p.Bank.Unit, p.Bank.CapacityAh()
-	a := p.Inverter.ChargerA()
+	a, allA := p.Inverter.ChargerA(), p.ChargeSourcesA()
 	if a == 0 {
 		return verdict.Unknown(id, 0, unit,
 			phrase.Of("give charger_a of the inverter to compare the charge current with the limit of the bank"))
 	}
 	rate := a / ah
-	leastA, _, _ := p.Bank.ChargeRange()
+	leastA, mostA, _ := p.Bank.ChargeRange()
 	if least := leastA / ah; rate < least*(1-verdict.Slack) {
 		c := verdict.AtLeast(id, rate, least, unit)
 		c.Reason = phrase.Of("the charge current is %s, %s; a lead-acid bank of %s requires at least %s, "+
@@ -73,18 +75,30 @@ func (p *Facts) checkChargeRate() verdict.Check {
 		return c
 	}
 	if u.MaxChargeA == 0 {
-		return verdict.Unknown(id, rate, unit,
+		return verdict.Unknown(id, allA/ah, unit,
 			phrase.Of("the charge current is %s per Ah of the bank; give max_charge_a of the battery to compare",
-				wording.Amount(rate, "A")))
+				wording.Amount(allA/ah, "A")))
 	}
 	limit := u.MaxChargeA / u.RatedAh
 	c := verdict.AtMost(id, rate, limit, unit)
+	if c.Status == verdict.Fail {
+		c.Reason = phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower",
+			wording.Amount(a, "A"), wording.Amount(limit*ah, "A"))
+		return c
+	}
+	c = verdict.AtMost(id, allA/ah, limit, unit).AtWorst(verdict.Caution)
 	if p.unsaid(c) {
 		return c
 	}
+	has := wording.Amount(limit*ah, "A")
+	if len(p.Site.Arrays) == 0 {
+		c.Reason = phrase.Of("the charge current is %s; the limit of the bank is %s", wording.Amount(allA, "A"), has)
+		return c
+	}
 	return c.Because(
-		phrase.Of("the charge current is %s; the limit of the bank is %s", wording.Amount(a, "A"),
-			wording.Amount(limit*ah, "A")),
-		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower",
-			wording.Amount(a, "A"), wording.Amount(limit*ah, "A")))
+		phrase.Of("chargers and arrays together give at most %s; the limit of the bank is %s", wording.Amount(allA, "A"),
+			has),
+		phrase.Of("chargers and arrays together give up to %s, but the limit of the bank is only %s: "+
+			"enter at most %s as the maximum charge current",
+			wording.Amount(allA, "A"), has, wording.Amount(verdict.Settable(mostA), "A")))
 }

@@ -6,8 +6,6 @@
 package generator
 
 import (
-	"math"
-
 	"outlast/backup/inverter"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
@@ -203,16 +201,7 @@ func (g *Plan) chargeA(asked Asked, fullW float64) (a float64, limited bool) {
 	if w >= fullW*(1-verdict.Slack) {
 		return 0, false
 	}
-	return settable(asked.Inverter.ChargerA() * max(0, w) / fullW), true
-}
-
-// settable is a limit as it is entered: rounded down to what can be set, so that it holds. Whole amperes from 10 on,
-// tenths below.
-func settable(a float64) float64 {
-	if a < 10 {
-		return math.Floor(10*a+verdict.Slack) / 10
-	}
-	return math.Floor(a + verdict.Slack)
+	return verdict.Settable(asked.Inverter.ChargerA() * max(0, w) / fullW), true
 }
 
 // setChargers says how far the chargers must be turned down.

@@ -98,6 +98,15 @@ func AtLeast(id string, demand, limit float64, unit string) Check {
 	return c
 }
 
+// Settable is a limit as it is entered: rounded down to what can be set, so that it holds. Whole numbers from 10 on,
+// tenths below.
+func Settable(limit float64) float64 {
+	if limit < 10 {
+		return math.Floor(10*limit+Slack) / 10
+	}
+	return math.Floor(limit + Slack)
+}
+
 // Share is part over whole; of a whole that is nothing, everything is used up or, if nothing is asked, nothing is
 // missing.
 func Share(part, whole float64) float64 {

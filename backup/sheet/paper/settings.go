@@ -1,11 +1,10 @@
 package paper
 
 import (
-	"math"
-
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/verdict"
 	"outlast/battery"
 )
 
@@ -122,12 +121,13 @@ func (s settingRows) temperatures() {
 	}
 }
 
-// limit is the cell of a limit to enter: rounded down, so that it holds.
+// limit is the cell of a limit to enter.
 func (r *report) limit(x float64) doc.Cell {
+	decimals := 0
 	if x < 10 {
-		return r.Num(math.Floor(10*x+1e-9)/10, 1)
+		decimals = 1
 	}
-	return r.Num(math.Floor(x+1e-9), 0)
+	return r.Num(verdict.Settable(x), decimals)
 }
 
 // degrees is the cell of a temperature, with its unit.

@@ -6,7 +6,6 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/workbook/book"
-	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/site"
 	"outlast/battery"
 )
@@ -19,17 +18,9 @@ func (m *maker) fillAir(l *book.List, most book.Ref) {
 		return
 	}
 	l.Part(phrase.Of("Ventilation of the bank"))
-	sources := string(out["grid_charger_a"])
-	for i := range m.Plan.Site.Arrays {
-		sources += fmt.Sprintf("+%s/%s", out[course.ArrayKey(i+1)+"array_w"], out["bank_v"])
-	}
-	all := l.Figure("sources_a", phrase.Of("Current of all that charges the bank"), "A",
-		phrase.Of("grid and solar array, at most max_charge_a * count; 0: not known"),
-		"IF(%[1]s=0,%[2]s*%[3]s,IF(%[2]s>0,MIN(%[4]s,%[2]s*%[3]s),%[4]s))", out["grid_charger_a"], in["max_charge_a"],
-		in["inverters"], sources)
 	gasA := l.Figure("gas_a", phrase.Of("Current that may turn into gas"), "A",
-		phrase.Of("of all that charges, else the maximum charge current of the bank"), "IF(%[1]s>0,%[1]s,%[2]s)", all,
-		most)
+		phrase.Of("of all that charges, else the maximum charge current of the bank"), "IF(%[1]s>0,%[1]s,%[2]s)",
+		out["sources_a"], most)
 	ahIn := m.ahIn(l, battery.C10H)
 	c10 := l.Figure("c10_ah", phrase.Of("Capacity in 10 h"), "Ah",
 		phrase.Of("from the capacity table or the exponent; for the gassing figures"), "%s*%s", in["strings"],

@@ -25,7 +25,8 @@ func (m *maker) fillCharging() {
 	m.fillAir(l, most)
 }
 
-// chargeCurrents are the least and the greatest current that suits the bank; it gives the latter.
+// chargeCurrents are what all that charges the bank gives, and the least and the greatest current that suits it; it
+// gives the latter.
 func (m *maker) chargeCurrents(l *book.List) (most book.Ref) {
 	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
 	silent := b.Unit // as if its data sheet set no limit
@@ -38,6 +39,14 @@ func (m *maker) chargeCurrents(l *book.List) (most book.Ref) {
 		phrase.Of("lead-acid: C/20; lithium: none"))
 	l.Figure("least_charge_a", phrase.Of("Minimum charge current"), "A", phrase.Of("current per Ah * Ah"),
 		"%s*%s", leastRate, out["installed_ah"])
+	sources := string(out["grid_charger_a"])
+	for i := range m.Plan.Site.Arrays {
+		sources += fmt.Sprintf("+%s/%s", out[course.ArrayKey(i+1)+"array_w"], out["bank_v"])
+	}
+	l.Figure("sources_a", phrase.Of("Current of all that charges the bank"), "A",
+		phrase.Of("grid and solar array, at most max_charge_a * count; 0: not known"),
+		"IF(%[1]s=0,%[2]s*%[3]s,IF(%[2]s>0,MIN(%[4]s,%[2]s*%[3]s),%[4]s))", out["grid_charger_a"], in["max_charge_a"],
+		in["inverters"], sources)
 	usualRate := l.Published("", phrase.Of("Usual charge current per Ah"), mostC, "A/Ah", source.Phrase())
 	return l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A",
 		phrase.Of("max_charge_a of the unit * strings; without it the usual current per Ah * Ah"),

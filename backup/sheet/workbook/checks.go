@@ -359,9 +359,12 @@ func (m *maker) bankComparisons(add func(string, comparison)) {
 		low := fmt.Sprintf("%s/%s", out["least_charge_a"], out["installed_ah"])
 		weak := fmt.Sprintf("%s<%s*(1-1E-9)", rate, low)
 		high := fmt.Sprintf("IF(%[1]s>0,%[1]s/%[2]s,1E+9)", in["unit_max_charge_a"], in["rated_ah"])
-		k := comparison{demand: rate, limit: fmt.Sprintf("IF(%s,%s,%s)", weak, low, high)}
-		k.status = fmt.Sprintf("IF(%s,%s,IF(%s>%s*(1+1E-9),%s,%s))", weak, book.Quote(m.Pass[0]), rate, high,
-			book.Quote(m.Pass[0]), book.Quote(m.Pass[2]))
+		all := fmt.Sprintf("%s/%s", out["sources_a"], out["installed_ah"])
+		much := fmt.Sprintf("%s>%s*(1+1E-9)", rate, high)
+		k := comparison{demand: fmt.Sprintf("IF(OR(%s,%s),%s,%s)", weak, much, rate, all),
+			limit: fmt.Sprintf("IF(%s,%s,%s)", weak, low, high)}
+		k.status = fmt.Sprintf("IF(OR(%s,%s),%s,IF(%s>%s*(1+1E-9),%s,%s))", weak, much, book.Quote(m.Pass[0]), all, high,
+			book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))
 		k.atLeast = c.AtLeast
 		add("bank-charge-rate", k)
 	}
