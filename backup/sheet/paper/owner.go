@@ -392,7 +392,7 @@ func (r *report) whenItComesBack() doc.Section {
 	}
 	charge := r.Say("back.charge")
 	if h, ok := r.rechargeH(); ok {
-		charge += " " + r.Say("back.charge-hours", r.Hours(h))
+		charge += " " + r.Say("back.charge-hours", r.Wait(h))
 	}
 	steps = append(steps, item(charge))
 	return doc.Section{ID: "back", Title: r.Say("back.title"),
@@ -493,9 +493,6 @@ func (r *report) otherRefs(steps []restartStep) string {
 	}
 	return findings.List(out)
 }
-
-// inTurn puts names in a row that are taken one after the other; many of them hold commas.
-func inTurn(names []string) string { return strings.Join(names, "; ") }
 
 // What follows the steps of a restart that keep to their order.
 type restOfRestart int

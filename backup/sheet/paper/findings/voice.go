@@ -26,19 +26,35 @@ const nearly = 1.01
 
 // Hours writes a time for people who plan their evening by it: rounded down, days from three on.
 func (v Voice) Hours(h float64) string {
-	h *= nearly
-	switch {
-	case h >= 72:
-		if days, rest := math.Floor(h/24), math.Floor(math.Mod(h, 24)); rest > 1 && days < 10 {
-			return v.Say("time.days-hours", v.Fixed(days, 0), v.Fixed(rest, 0))
-		}
-		return v.Say("time.days", v.Fixed(math.Floor(h/24), 0))
+	return v.time(h*nearly, math.Floor)
+}
+
+// Wait writes a time that people wait for something: rounded up, so that nobody counts on what is not there yet. What a
+// rounding of floating point adds is no reason to.
+func (v Voice) Wait(h float64) string {
+	return v.time(h, func(x float64) float64 { return math.Ceil(x * (1 - 1e-9)) })
+}
+
+// time writes hours, rounded in the unit that people think in.
+func (v Voice) time(h float64, round func(float64) float64) string {
+	hours := round(h)
+	if h < 10 {
+		hours = round(2*h) / 2
+	}
+	if round(0.5) > 0 && hours >= 72 && math.Mod(hours, 24) == 1 { // days and one hour are not told
+		hours++
+	}
+	switch days, rest := math.Floor(hours/24), math.Mod(hours, 24); {
+	case hours >= 72 && rest > 1 && days < 10:
+		return v.Say("time.days-hours", v.Fixed(days, 0), v.Fixed(rest, 0))
+	case hours >= 72:
+		return v.Say("time.days", v.Fixed(round(hours/24), 0))
 	case h >= 10:
-		return v.Say("time.hours", v.Fixed(math.Floor(h), 0))
+		return v.Say("time.hours", v.Fixed(hours, 0))
 	case h >= 1.5:
-		return v.Say("time.hours", v.Local(strconv.FormatFloat(math.Floor(2*h)/2, 'g', -1, 64)))
+		return v.Say("time.hours", v.Local(strconv.FormatFloat(hours, 'g', -1, 64)))
 	default:
-		return v.Say("time.minutes", v.Fixed(math.Floor(h*12)*5, 0))
+		return v.Say("time.minutes", v.Fixed(round(h*12)*5, 0))
 	}
 }
 
@@ -89,7 +105,7 @@ func (v Voice) MassUnit() string {
 // KeyName is a key of the site file or the catalog in words; what stands behind it, as the hours of a capacity, stays.
 func (v Voice) KeyName(key string) string {
 	if part := strings.Fields(key); len(part) == 3 && part[0] == "input" { // one of several, with a key of its own
-		return v.KeyName("input") + " " + part[1] + ": " + v.KeyName(part[2])
+		return v.Headed(v.KeyName("input")+" "+part[1], v.KeyName(part[2]))
 	}
 	base, more, found := strings.Cut(key, " ")
 	text, ok := v.Words["key."+base]

@@ -31,6 +31,29 @@ func TestHours(t *testing.T) {
 	}
 }
 
+// A wait is told in the same units, but never as less than it is, nor as much more.
+func TestWait(t *testing.T) {
+	english, err := speech.NewVoice("en", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	v := Voice{english}
+	for _, tt := range []struct {
+		h    float64
+		want string
+	}{
+		{0.5, "about 30 minutes"}, {0.51, "about 35 minutes"}, {1.42, "about 90 minutes"}, {1.5, "about 1.5 hours"},
+		{1.51, "about 2 hours"}, {5.5, "about 5.5 hours"}, {5.84, "about 6 hours"}, {6.01, "about 6.5 hours"},
+		{9.6, "about 10 hours"}, {10, "about 10 hours"}, {10.1, "about 11 hours"}, {71.5, "about 3 days"},
+		{72, "about 3 days"}, {72.5, "about 3 days and 2 hours"}, {73.5, "about 3 days and 2 hours"}, {240, "about 10 days"},
+		{241, "about 11 days"},
+	} {
+		if got := v.Wait(tt.h); got != tt.want {
+			t.Errorf("wait(%g) = %q, want %q", tt.h, got, tt.want)
+		}
+	}
+}
+
 // A metric cross-section is told as the smallest AWG size that is not smaller. Sizes in mm2: NEC Chapter 9 Table 8
 // (SEEN-S).
 func TestAWG(t *testing.T) {
