@@ -330,6 +330,7 @@ type Words struct {
 	Languages []string          `json:"languages"`
 	Texts     map[string]string `json:"texts"`  // those whose id begins with "page.", without it
 	Months    []string          `json:"months"` // January first
+	Short     []string          `json:"months_short"`
 	Skies     []Sky             `json:"skies"`
 }
 

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"sync/atomic"
 
 	"outlast/backup"
@@ -315,10 +316,10 @@ func speakerOf(lang string, p *planned) (speaker, error) {
 // name is what a load or circuit is called.
 func (s speaker) name(of string) string { return speech.Name(s.Called(of)) }
 
-// sentence begins with a capital and ends with a full stop.
+// sentence begins with a capital, and ends with a full stop where it has no sign of its own.
 func (s speaker) sentence(p phrase.Phrase) string {
 	text := phrase.UpperFirst(s.Prose(p))
-	if text != "" && text[len(text)-1] != '.' {
+	if text != "" && !strings.ContainsRune(".?!", rune(text[len(text)-1])) {
 		text += "."
 	}
 	return text

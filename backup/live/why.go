@@ -91,7 +91,7 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 func formulaOf(s speaker, step working.Step) string {
 	words := s.Prose(step.Formula)
 	if words != "" && step.Expr != "" {
-		return words + ": " + step.Expr
+		return s.Headed(words, step.Expr)
 	}
 	return words + step.Expr
 }
@@ -103,7 +103,7 @@ func numbersOf(s speaker, step working.Step) string {
 		value := phrase.Symbols("%s", phrase.Measure(strings.TrimSpace(working.InputDigits(i.Value)+" "+i.Unit)))
 		out = append(out, i.Name+" = "+s.Prose(value)+s.Customary(i.Value, i.Unit)+" ("+s.Prose(i.From.Words())+")")
 	}
-	return strings.Join(out, "; ")
+	return s.InTurn(out...)
 }
 
 func status(f *facts.Facts, id string) verdict.Status { return f.ByID()[id].Status }

@@ -38,6 +38,7 @@ func (t *Table) Words(q Question) (*Words, error) {
 	}
 	for month := 1; month <= 12; month++ {
 		out.Months = append(out.Months, v.Say(monthID(month)))
+		out.Short = append(out.Short, v.Say(monthID(month)+".short"))
 	}
 	for _, sky := range []string{"dull", "usual", "bright"} {
 		out.Skies = append(out.Skies, Sky{sky, v.Say("live.sky." + sky)})

@@ -67,7 +67,7 @@ func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) 
 		for _, line := range s.Columns(step.Table) {
 			columns.Paragraph(b, line, width, more+"- ", more+"  ")
 		}
-		columns.Figures(b, more+"|", stepGrid(s, step.Table), width)
+		columns.Figures(b, s, more+"|", stepGrid(s, step.Table), width)
 	}
 	comes := indent + "= " + s.Prose(result(step)) + s.Customary(step.Value, step.Unit)
 	if source := step.Cited(); !source.Empty() {

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"math"
+
 	"outlast/backup"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
@@ -42,8 +44,8 @@ func spread(typical, low, high float64) phrase.Phrase {
 	if low == high {
 		return grid.Num(grid.OrNone(typical))
 	}
-	return phrase.Symbols("%s (%s-%s)", grid.Num(grid.OrNone(typical)), grid.Num(grid.OrNone(low)),
-		grid.Num(grid.OrNone(high)))
+	end := func(v float64) phrase.Phrase { return grid.Num(grid.OrNone(math.Round(10*v) / 10)) } // 20, not 20.0
+	return phrase.Symbols("%s (%s-%s)", grid.Num(grid.OrNone(typical)), end(low), end(high))
 }
 
 // assumedLines name the circuits that the planner assumed.

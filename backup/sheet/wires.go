@@ -4,6 +4,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
+	"outlast/backup/site"
 	"outlast/backup/wording"
 	"outlast/backup/working"
 )
@@ -85,7 +86,11 @@ func generatorSection(p *backup.Plan) grid.Section {
 		rows = append(rows, []phrase.Phrase{phrase.Of("A tank lasts"), grid.Num(grid.Tenth(g.TankH)), grid.Unit("h"),
 			grid.Measure(grid.Short(gen.FuelL), "l")})
 	}
-	return grid.Section{Title: phrase.Of("Generator: %s", equipment(gen.ID, gen.Label)),
+	title := phrase.Of("Generator")
+	if gen.ID != site.OwnID || gen.Label != "" {
+		title = phrase.Of("Generator: %s", equipment(gen.ID, gen.Label))
+	}
+	return grid.Section{Title: title,
 		Table: grid.Values(phrase.Of("Generator"), rows)}
 }
 

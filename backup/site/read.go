@@ -81,8 +81,6 @@ func (r *reader) readHome() {
 		s.Longitude = optional(t, "longitude")
 		s.UTCOffsetH = optional(t, "utc_offset_h")
 		s.Units, _ = t.Text("units")
-		s.ColdestAirC = optional(t, "coldest_air_c")
-		r.noteColdAir(t)
 		if len(r.root.Tables("array")) > 0 && !t.Has("latitude") {
 			t.Missing("latitude", "a number from -90 to 90 degrees, as there is an [[array]]")
 		}
@@ -270,7 +268,7 @@ func (r *reader) readInverter(s *Site, t *strict.Table) bool {
 	s.InverterCount, _ = t.Whole("count")
 	s.Inverter, _ = catalog.DecodeInverter(t, base) // a figure that is wrong is 0, and reported
 	if base == nil {
-		s.Inverter.ID = ownID
+		s.Inverter.ID = OwnID
 	}
 	for _, d := range s.Inverter.Defaults {
 		t.NoteDefault(d.Key, string(wording.WithUnit(d.Value, d.Unit)))
@@ -317,8 +315,8 @@ func counted(n int, noun string) string {
 	return fmt.Sprintf("%d %s", n, noun)
 }
 
-// ownID stands for equipment that the site file describes itself.
-const ownID = "own"
+// OwnID stands for equipment that the site file describes itself. It is no name: without a label such equipment has none.
+const OwnID = "own"
 
 func (r *reader) readBank(s *Site, t *strict.Table) bool {
 	base, ok := lookup(t, catalog.BatteryKeys, r.cat.Battery)
@@ -329,7 +327,7 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 	s.VentCM2, _ = t.Number("vent_cm2")
 	u, _ := catalog.DecodeBattery(t, base) // a figure that is wrong is 0, and reported
 	if base == nil {
-		u.ID = ownID
+		u.ID = OwnID
 	}
 	s.Unit, s.unitDefaults = u.WithDefaults()
 	for _, d := range s.unitDefaults {
@@ -353,7 +351,7 @@ func (r *reader) readArrays() {
 		var a Array
 		a.Module, _ = catalog.DecodeModule(t, base)
 		if base == nil {
-			a.Module.ID = ownID
+			a.Module.ID = OwnID
 		}
 		a.ModulesPerString, _ = t.Whole("modules_per_string")
 		a.Strings, _ = t.Whole("strings")
@@ -380,7 +378,7 @@ func (r *reader) readGenerator() {
 	var g Generator
 	g.Generator, _ = catalog.DecodeGenerator(t, base)
 	if base == nil {
-		g.ID = ownID
+		g.ID = OwnID
 	}
 	checkVolts(r.site, t, "generator", g.OutputV)
 	if g.StartSoC, g.StartGiven = t.Number("start_soc"); !g.StartGiven {

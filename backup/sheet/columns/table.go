@@ -157,7 +157,7 @@ func second(widths []int, right []bool, widest int) int {
 
 // Figures writes rows of numbers, the first of them the heads, each column but the last to the right, behind what each
 // line begins with; where they are wider than the text, row by row with the heads beside the figures.
-func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
+func Figures(b *bytes.Buffer, signs Signs, lead string, rows [][]string, width int) {
 	last := len(rows[0]) - 1
 	widths := make([]int, last)
 	words, total := 0, displaywidth.String(lead)
@@ -172,7 +172,7 @@ func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
 	}
 	if total+2+words > width {
 		for _, row := range rows[1:] {
-			Paragraph(b, Beside(rows[0], row), width, lead+" ", lead+"   ")
+			Paragraph(b, Beside(signs, rows[0], row), width, lead+" ", lead+"   ")
 		}
 		return
 	}
@@ -188,17 +188,23 @@ func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
 	}
 }
 
+// Signs put texts together in the manner of a language: with the blanks that it has before a colon and a semicolon.
+type Signs interface {
+	Headed(about, text string) string
+	InTurn(texts ...string) string
+}
+
 // Beside writes a row in one line, each figure behind the head of its column, and the words of the last column before
 // them.
-func Beside(heads, row []string) string {
+func Beside(signs Signs, heads, row []string) string {
 	last := len(heads) - 1
 	var cells []string
 	for i, head := range heads[:last] {
 		cells = append(cells, head+" = "+row[i])
 	}
-	text := strings.Join(cells, "; ")
+	text := signs.InTurn(cells...)
 	if row[last] != "" {
-		text = row[last] + ": " + text
+		text = signs.Headed(row[last], text)
 	}
 	return text
 }

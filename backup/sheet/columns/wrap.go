@@ -37,7 +37,7 @@ func Heading(b *bytes.Buffer, title string, width int) {
 }
 
 // wrap breaks a text at blanks into lines of at most first and then next columns; a word that is longer than a line is
-// broken anywhere.
+// broken behind a hyphen, or anywhere.
 func wrap(text string, first, next int) []string {
 	var lines []string
 	line, used, width := "", 0, first
@@ -54,6 +54,9 @@ func wrap(text string, first, next int) []string {
 			head := leading(word, width-used)
 			if len(head) == len(word) {
 				break // one sign, wider than the line
+			}
+			if at := strings.LastIndexByte(head, '-'); at > 0 { // a word of several, which stay whole
+				head = head[:at+1]
 			}
 			lines = append(lines, line+head)
 			word = word[len(head):]

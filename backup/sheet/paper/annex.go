@@ -93,20 +93,21 @@ func (r *report) stepDetail(s working.Step) (doc.Cell, *doc.Detail) {
 		}
 		text := i.Name + " = " + digits(r.Voice, i.Value) + unit + r.Customary(i.Value, i.Unit)
 		d.Inputs = append(d.Inputs, doc.Input{Text: text, From: from})
+		d.Between = r.Say("sign.between")
 		value := strings.TrimSpace(findings.Exact(i.Value) + " " + i.Unit)
 		exact = append(exact, i.Name+" = "+value+" ("+from.Text+")")
 	}
 	if s.Table != nil {
 		d.Columns, d.Rows = r.stepRows(s.Table)
 		if tooWide(d.Rows) {
-			d.Rows, d.Lines = nil, byHeads(d.Rows)
+			d.Rows, d.Lines = nil, byHeads(r, d.Rows)
 		}
 	}
 	var rounded []string
 	for _, i := range d.Inputs {
 		rounded = append(rounded, i.Text+" ("+i.From.Text+")")
 	}
-	return doc.Cell{Text: doc.Text{S: strings.Join(rounded, "; ")}, Exact: strings.Join(exact, "; ")}, d
+	return doc.Cell{Text: doc.Text{S: r.InTurn(rounded...)}, Exact: strings.Join(exact, "; ")}, d
 }
 
 // mostRows is how many rows of a step's table are printed: of more, as many of the first as of the last. JSON and
@@ -156,14 +157,14 @@ func tooWide(rows [][]string) bool {
 }
 
 // byHeads writes rows one by one, each figure behind the head of its column.
-func byHeads(rows [][]string) (lines []string) {
+func byHeads(signs columns.Signs, rows [][]string) (lines []string) {
 	last := len(rows[0]) - 1
 	for _, row := range rows[1:] {
 		if row[0] == "…" { // rows that are left out
 			lines = append(lines, "… "+row[last])
 			continue
 		}
-		lines = append(lines, columns.Beside(rows[0], row))
+		lines = append(lines, columns.Beside(signs, rows[0], row))
 	}
 	return lines
 }

@@ -146,7 +146,7 @@ func (r *report) supplyDevices() []device {
 		in,
 		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.Plan.Grid.PassThroughA),
 			poles: r.poles(lines, false), volts: r.acVolts(lines),
-			remark: r.Say("device.Q4-for", r.Amount(r.Plan.Grid.PassThroughA, "A")) + "; " + grid},
+			remark: r.InTurn(r.Say("device.Q4-for", r.Amount(r.Plan.Grid.PassThroughA, "A")), grid)},
 	}
 }
 
@@ -158,9 +158,9 @@ func (r *report) gridA() float64 { return max(r.Plan.Grid.InputA, r.Plan.Grid.Pa
 func (r *report) breakerRemark(run *conductors.Run, bears, breaks string) string {
 	switch {
 	case run == nil || run.DeviceA == 0:
-		return r.Say("device.open") + "; " + breaks
+		return r.InTurn(r.Say("device.open"), breaks)
 	case run.BearsA > 0:
-		return r.Say(bears, r.Amount(run.BearsA, "A")) + "; " + breaks
+		return r.InTurn(r.Say(bears, r.Amount(run.BearsA, "A")), breaks)
 	}
 	return breaks
 }

@@ -45,7 +45,7 @@ func (r *report) notToBeBuilt() []doc.Section {
 		return nil
 	}
 	box := &doc.Box{Kind: "fail", Title: r.Say("electrician.fails"),
-		Texts: []doc.Text{{S: r.Say("electrician.fails-text", strings.Join(names, "; "))}}}
+		Texts: []doc.Text{{S: r.Say("electrician.fails-text", r.InTurn(names...))}}}
 	return []doc.Section{{ID: "not-to-be-built", Class: "full", Blocks: []doc.Block{{Box: box}}}}
 }
 
@@ -183,7 +183,7 @@ func (r *report) supplies(c facts.Circuit) string {
 	if len(out) == 0 {
 		return r.Say("note.nothing")
 	}
-	return strings.Join(out, "; ")
+	return r.InTurn(out...)
 }
 
 // orDash is the cell of a number, with a dash where there is none.

@@ -178,14 +178,18 @@ func (r *report) moduleData(i int) *doc.Table {
 	for _, k := range a.MonthlyKWhM2Day {
 		sun = append(sun, r.Short(k))
 	}
-	d.text("monthly_kwh_m2_day", strings.Join(sun, "; "))
+	d.text("monthly_kwh_m2_day", r.InTurn(sun...))
 	d.text("weather", a.Weather)
 	return d.t
 }
 
 func (r *report) generatorData() *doc.Table {
 	g := r.Plan.Site.Generator
-	d := r.data("data-generator", r.Say("equipment.generator", r.EquipmentName(g.ID, g.Label)))
+	caption := r.Say("group.generator") + "."
+	if !findings.Nameless(g.ID, g.Label) {
+		caption = r.Say("equipment.generator", r.EquipmentName(g.ID, g.Label))
+	}
+	d := r.data("data-generator", caption)
 	d.number("rated_va", g.RatedVA, "VA")
 	d.number("power_factor", g.PowerFactor, "")
 	d.number("phases", float64(g.Phases), "")

@@ -68,11 +68,11 @@ func (r *report) startTable() *doc.Table {
 		t.Note = r.Say("starts.none")
 	case restart.FitsAtOnce || len(restart.Order) == 0 || len(order) == 0:
 	case rest == restAnyOrder:
-		t.Note = r.Say("starts.order-rest", inTurn(order))
+		t.Note = r.Say("starts.order-rest", r.InTurn(order...))
 	case rest == restByLoad:
-		t.Note = r.Say("starts.order-loads", calendar.Clock(restart.TightAtMin), inTurn(order))
+		t.Note = r.Say("starts.order-loads", calendar.Clock(restart.TightAtMin), r.InTurn(order...))
 	default:
-		t.Note = r.Say("starts.order", inTurn(order))
+		t.Note = r.Say("starts.order", r.InTurn(order...))
 	}
 	return t
 }

@@ -76,8 +76,8 @@ func (r *report) summary() doc.Section {
 		box.Texts = []doc.Text{{S: r.Say("summary.pass", len(p.Checks))}}
 	}
 	for _, c := range append(p.With(verdict.Fail), p.With(verdict.Caution)...) {
-		box.Items = append(box.Items, doc.Item{Lead: r.CheckName(c.ID) + " (" + r.Say("status."+string(c.Status)) +
-			"):", Text: doc.Text{S: r.Prose(c.Reason) + "."}})
+		box.Items = append(box.Items, doc.Item{Lead: r.Lead(r.CheckName(c.ID) + " (" +
+			r.Say("status."+string(c.Status)) + ")"), Text: doc.Text{S: r.Prose(c.Reason) + "."}})
 	}
 	return doc.Section{ID: "summary", Title: r.Say("summary.title"), Blocks: []doc.Block{{Box: box}}}
 }
@@ -199,9 +199,9 @@ func (r *report) changesText(changes []backup.Change) string {
 		default:
 			name = r.Say("group." + table)
 		}
-		out = append(out, name+": "+value(c.Was)+speech.Hard+"→"+speech.Hard+value(c.Is))
+		out = append(out, r.Headed(name, value(c.Was)+speech.Hard+"→"+speech.Hard+value(c.Is)))
 	}
-	return strings.Join(out, "; ")
+	return r.InTurn(out...)
 }
 
 // defaultTable is what the site file left to the planner.

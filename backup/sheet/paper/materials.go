@@ -31,16 +31,16 @@ func (r *report) materialTable() *doc.Table {
 
 	group = r.Say("materials.equipment")
 	inv, bank := p.Inverter.Unit, p.Bank
-	add(r.EquipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each,
+	add(r.itemNamed(inv.ID, inv.Label, r.Say("group.inverter")), pieces(p.Inverter.Count), each,
 		r.Amount(inv.RatedVA, "VA")+", "+r.Amount(inv.NominalDCV, "V"), "", r.Say("group.inverter"))
-	add(r.EquipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each,
+	add(r.itemNamed(bank.Unit.ID, bank.Unit.Label, r.Say("group.bank")), pieces(bank.Units()), each,
 		r.Amount(bank.Unit.NominalV, "V")+", "+r.Amount(bank.Unit.RatedAh, "Ah"), "", r.Say("group.bank"))
 	for i, a := range p.Site.Arrays {
-		add(r.EquipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each,
+		add(r.itemNamed(a.Module.ID, a.Module.Label, r.Say("group.array")), pieces(a.ModulesPerString*a.Strings), each,
 			r.Amount(a.Module.RatedW, "W"), "", r.Say("materials.array", i+1))
 	}
 	if g := p.Site.Generator; g != nil {
-		add(r.EquipmentName(g.ID, g.Label), pieces(1), each, r.Amount(g.RatedVA, "VA"), "", r.Say("group.generator"))
+		add(r.itemNamed(g.ID, g.Label, r.Say("group.generator")), pieces(1), each, r.Amount(g.RatedVA, "VA"), "", r.Say("group.generator"))
 	}
 	carried := len(p.Carried())
 	ways := max(p.Site.Ways, carried)
@@ -158,4 +158,12 @@ func (r *report) polesOf(poles string) string {
 		return r.Say("materials.pole")
 	}
 	return r.Say("materials.poles", poles)
+}
+
+// itemNamed is the name of equipment, or what it is where it has none: its rating stands in the row.
+func (r *report) itemNamed(id, label, is string) string {
+	if findings.Nameless(id, label) {
+		return is
+	}
+	return r.EquipmentName(id, label)
 }

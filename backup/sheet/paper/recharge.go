@@ -95,7 +95,11 @@ func (r *report) generatorTable() *doc.Table {
 		return nil
 	}
 	s := r.Plan.Site
-	t := r.values("generator", r.Say("generator.caption", r.EquipmentName(gen.ID, gen.Label)),
+	caption := r.Say("group.generator") + "."
+	if !findings.Nameless(gen.ID, gen.Label) {
+		caption = r.Say("generator.caption", r.EquipmentName(gen.ID, gen.Label))
+	}
+	t := r.values("generator", caption,
 		[4]any{r.Say("inverter.rated"), r.Num(gen.RatedVA, 0), "VA", r.Amount(gen.RatedVA*gen.PowerFactor, "W")},
 		[4]any{r.Say("inverter.derated"), r.Num(g.DeratedVA, 0), "VA",
 			r.Say("inverter.derated-remark", r.Amount(g.DeratedW, "W"), r.Temperature(s.HottestC),

@@ -116,7 +116,7 @@ func (s *Speaker) Columns(t *working.Table) []string {
 		}
 		if c.Expr == "" && c.Title.Empty() {
 			if plain {
-				out[len(out)-1] += "; " + line
+				out[len(out)-1] = s.InTurn(out[len(out)-1], line)
 			} else {
 				out = append(out, line)
 			}
@@ -128,7 +128,7 @@ func (s *Speaker) Columns(t *working.Table) []string {
 			line += " = " + c.Expr
 		}
 		if !c.Title.Empty() {
-			line += ": " + s.Prose(c.Title)
+			line = s.Headed(line, s.Prose(c.Title))
 		}
 		out = append(out, line)
 	}

@@ -186,6 +186,15 @@ func (v Voice) Quoted(s string) string {
 	return "“" + s + "”"
 }
 
+// Headed puts what a text is about before it, behind a colon: with the blank that French has before one.
+func (v Voice) Headed(about, text string) string { return v.Say("sign.headed", about, text) }
+
+// Lead is what a text is about, with the colon that leads to it.
+func (v Voice) Lead(about string) string { return strings.TrimSpace(v.Headed(about, "")) }
+
+// InTurn puts texts behind each other, with the semicolon of the language between them.
+func (v Voice) InTurn(texts ...string) string { return strings.Join(texts, v.Say("sign.between")) }
+
 // And joins the last of a list. Spanish writes "e" before the sound of its own "y".
 func (v Voice) And(before, last string) string {
 	word := map[string]string{"en": "and", "de": "und", "es": "y", "fr": "et"}[v.Lang]

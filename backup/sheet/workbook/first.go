@@ -33,7 +33,7 @@ func (m *maker) fillFirst() {
 	for _, f := range []struct{ id, value string }{{"revision.file", m.o.Source}, {"revision.hash", m.o.Revision},
 		{"revision.program", m.o.Program}, {"revision.date", m.o.Date}} {
 		if f.value != "" {
-			s.Put(s.Row, 1, book.Cell{Kind: book.Plain, Text: m.Say(f.id) + ": " + speech.Clean(f.value), Wrap: true, Across: 4})
+			s.Put(s.Row, 1, book.Cell{Kind: book.Plain, Text: m.Headed(m.Say(f.id), speech.Clean(f.value)), Wrap: true, Across: 4})
 			s.Row++
 		}
 	}

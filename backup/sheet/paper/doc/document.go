@@ -241,6 +241,7 @@ type Step struct {
 // A Detail is what goes into a step, line by line.
 type Detail struct {
 	Inputs  []Input
+	Between string     // what stands between two of them
 	Columns []string   // what the columns of Rows are
 	Rows    [][]string // the first has the heads; the last cell of each says what the row is of
 	Lines   []string   // rows that are too wide for a table, one by one

@@ -143,7 +143,7 @@ func markdownSteps(b *bytes.Buffer, t *Table) {
 		for _, i := range s.Inputs {
 			inputs = append(inputs, i.Text+" ("+i.From.Text+")")
 		}
-		line(esc(strings.Join(inputs, "; ")))
+		line(esc(strings.Join(inputs, s.Between)))
 		line(esc(s.Numbers))
 		for _, c := range s.Columns {
 			line(esc(c))

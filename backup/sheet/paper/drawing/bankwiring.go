@@ -78,7 +78,7 @@ func drawString(r *findings.Report, d *drawing, l bankLayout, n int, y float64) 
 			continue
 		}
 		d.rect(x, y-16, 84, 32, "wire hollow")
-		d.text(x+42, y+4, middle, "small", strconv.Itoa(u+1)+": "+r.Amount(b.Unit.NominalV, "V"))
+		d.text(x+42, y+4, middle, "small", r.Headed(strconv.Itoa(u+1), r.Amount(b.Unit.NominalV, "V")))
 		d.text(x+5, y-5, left, "small", "−")
 		d.text(x+79, y-5, end, "small", "+")
 		d.line(x+84, y, x+unitPitch, y, "wire")

@@ -68,7 +68,7 @@ func DayFigure(r *findings.Report) *doc.Figure {
 		title = "day.title.phases"
 		for _, panel := range panels {
 			may, rating := dayWorst(r, panel)
-			describe += " " + panel.title + ": " + may + "; " + rating + "."
+			describe += " " + r.Headed(panel.title, r.InTurn(may, rating)) + "."
 		}
 	}
 	f := &doc.Figure{ID: "fig-day", Caption: r.Say(title, r.Say(findings.MonthID(p.Month))), Describe: describe}
@@ -161,7 +161,7 @@ func runsAt(ls []loads.Load, minute int) float64 {
 func dayWorst(r *findings.Report, p dayPanel) (may, rating string) {
 	may = r.Say("day.may", r.Amount(p.runs[p.worstAt], "W"), calendar.Clock(p.worstAt))
 	if p.runs[p.worstAt] > p.rating*(1+1e-9) {
-		may = r.Say("status.fail") + ": " + may
+		may = r.Headed(r.Say("status.fail"), may)
 	}
 	return may, r.Say("day.rating", r.Amount(p.rating, "W"))
 }
@@ -230,7 +230,7 @@ func drawDayPanel(r *findings.Report, d *drawing, l dayLayout, p dayPanel, y, mo
 		}
 	} else {
 		d.text(l.left0, y+12, left, "strong", p.title)
-		d.text(l.right0, y+12, end, "small", may+"; "+rating)
+		d.text(l.right0, y+12, end, "small", r.InTurn(may, rating))
 	}
 	by, unit := kilo(most, "W")
 	step := nice(most*1.05, 4)

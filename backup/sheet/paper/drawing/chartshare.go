@@ -18,7 +18,7 @@ func ShareFigure(r *findings.Report) *doc.Figure {
 	f.Describe = r.Say("share.describe")
 	bars := shareBars(r)
 	for _, b := range bars {
-		f.Describe += " " + b.label + ": " + b.figures + "."
+		f.Describe += " " + r.Headed(b.label, b.figures) + "."
 	}
 	if len(out) > 0 {
 		var left []string

@@ -307,7 +307,7 @@ func (d *lineDrawing) arrays() {
 // arrayShort names an array where there is little room.
 func arrayShort(r *findings.Report, i int) string {
 	if len(r.Plan.Site.Arrays) == 1 {
-		return r.Say("line.array")
+		return r.Say("line.array-short")
 	}
 	return strconv.Itoa(i + 1)
 }

@@ -11,6 +11,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/site"
 	"outlast/backup/wiring"
 )
 
@@ -107,6 +108,9 @@ func BetweenLines(toNeutralV float64) float64 {
 	}
 	return v
 }
+
+// Nameless says of equipment that the site file describes it, and gives it no label.
+func Nameless(id, label string) bool { return id == site.OwnID && label == "" }
 
 // EquipmentName is the id of an entry and its label, translated if it is in the words of the generic catalog.
 func (r *Report) EquipmentName(id, label string) string {

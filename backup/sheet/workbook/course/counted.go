@@ -98,7 +98,7 @@ func (m *Home) countDraw(d int) {
 	if m.PlainCurrents() {
 		return
 	}
-	name := m.drawName(d) + ": " + m.Prose(phrase.Of("Counted")) + ", "
+	name := m.Headed(m.drawName(d), m.Prose(phrase.Of("Counted"))) + ", "
 	for n, unit := range []string{"W", "VAr", "VA"} {
 		m.circuitHead(m.countedW(d)+n, name+unit)
 	}
@@ -115,7 +115,7 @@ func (m *Home) countDraw(d int) {
 // countMotor is a draw with a motor of it counted more, where that may run.
 func (m *Home) countMotor(n int, of motorDraw) {
 	s, col, w := m.Circuits, m.motorVA(n), m.countedW(of.draw)
-	m.circuitHead(col, m.Prose(phrase.Of("With the largest motor"))+": "+speech.Name(m.Called(of.motor.Name))+", VA")
+	m.circuitHead(col, m.Headed(m.Prose(phrase.Of("With the largest motor")), speech.Name(m.Called(of.motor.Name)))+", VA")
 	m.eachChoice(func(row, k int, c choice) {
 		if len(m.choices) > 1 && !c.holds[of.motor.Row-FirstLoad] {
 			return // the mates of its interlock run here
@@ -181,7 +181,7 @@ func (m *Home) countHeads(t DemandTable, heads map[int]string) {
 	}
 	heads[t.countedVA] = counted + ", VA"
 	for n, motor := range m.motors {
-		heads[t.countedVA+1+n] = m.Prose(phrase.Of("With the largest motor")) + ": " + speech.Name(m.Called(motor.Name)) + ", VA"
+		heads[t.countedVA+1+n] = m.Headed(m.Prose(phrase.Of("With the largest motor")), speech.Name(m.Called(motor.Name))) + ", VA"
 	}
 }
 

@@ -120,7 +120,7 @@ func (m *Home) PowerFactorOf(circuit int) string {
 // fillAlone lays out what a start does in a draw: on top of all else that runs there, held-off loads included.
 func (m *Home) fillAlone(n int, of aloneStart) {
 	s, l, w := m.Circuits, m.StartsAt().Starts[of.start], circuitW(of.draw)
-	name, col := speech.Name(m.Called(l.Name))+": "+m.Prose(phrase.Of("Starting")), m.aloneVA(n)
+	name, col := m.Headed(speech.Name(m.Called(l.Name)), m.Prose(phrase.Of("Starting"))), m.aloneVA(n)
 	if month := m.draws[of.draw].month; month != m.Plan.Month {
 		name += ", " + m.Prose(wording.MonthWord(month))
 	}

@@ -135,16 +135,16 @@ func (m *Home) slipHeads() {
 // slipTableHeads are the heads of the table of intervals.
 func (m *Home) slipTableHeads(row int, held []LoadRow) {
 	heads := map[int]string{1: m.Say("col.from"), 2: m.Prose(phrase.Of("Choice of the interlocks"))}
-	fullest := ": " + m.Prose(phrase.Of("Fullest phase, times the phases"))
+	fullest := m.Prose(phrase.Of("Fullest phase, times the phases"))
 	for n, l := range held {
 		name, col := speech.Name(m.Called(l.Name)), m.slipColumn(n)
-		for i, words := range []string{name, name + ": " + m.Prose(phrase.Of("Starting"))} {
+		for i, words := range []string{name, m.Headed(name, m.Prose(phrase.Of("Starting")))} {
 			if i == 1 && l.Start == nil {
 				continue
 			}
 			at := col + i*m.slipEach()
 			if heads[at] = words + ", VA"; m.phased() {
-				heads[at+1] = words + fullest + ", VA"
+				heads[at+1] = m.Headed(words, fullest) + ", VA"
 			}
 		}
 	}

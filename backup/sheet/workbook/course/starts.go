@@ -238,9 +238,9 @@ func (m *Home) startRows(t StartTable) {
 		name := speech.Name(m.Called(l.Name))
 		heads[t.eachVA+i*t.each] = name + ", VA"
 		if n > 1 {
-			heads[t.eachVA+i*t.each+1] = name + ": " + m.Prose(phrase.Of("Fullest phase, times the phases")) + ", VA"
+			heads[t.eachVA+i*t.each+1] = m.Headed(name, m.Prose(phrase.Of("Fullest phase, times the phases"))) + ", VA"
 		}
-		heads[t.eachVA+(i+1)*t.each-1] = name + ": " + m.Prose(phrase.Of("Running before it")) + ", W"
+		heads[t.eachVA+(i+1)*t.each-1] = m.Headed(name, m.Prose(phrase.Of("Running before it"))) + ", W"
 	}
 	for col, words := range heads {
 		s.Put(t.first-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: true})

@@ -98,7 +98,7 @@ const setNumber = (field, value) => {
 // counted is a number with a button on each side.
 function counted(id, min, max, now, onChange) {
   const n = number(id, min, max, 1, (v) => onChange(Math.round(v)));
-  const button = (by, sign, word) => make("button", { type: "button", className: "step", "data-label": word, "aria-label": say(word) + ": " + say(id), textContent: sign,
+  const button = (by, sign, word) => make("button", { type: "button", className: "step", "data-label": word, "aria-label": headed(say(word), say(id)), textContent: sign,
     onclick: () => { const to = now() + by; if (to >= min && to <= Number(n.input.max)) onChange(to); } });
   const less = button(-1, "−", "one-less");
   const more = button(1, "+", "one-more");
@@ -246,7 +246,7 @@ function newCircuit() {
     write(sw.name, now.label);
     write(sw.how, on ? say("stays-on") : say("main-board"));
     handle.refresh();
-    write(count.firstChild, `${say("loads")}: ${now.loads.length}`);
+    write(count.firstChild, headed(say("loads"), now.loads.length));
     write(count.lastChild, ` (${now.label})`);
     r.costs();
     if (!details.open) return;
@@ -315,7 +315,7 @@ function drawHouse(answer) {
     group.hidden = p > most;
     const ul = group.querySelector("ul");
     const wanted = order.map((id) => rows.get(id)).filter((r) => r && r.circuit.priority === p).map((r) => r.li);
-    write(group.querySelector("h3"), say("priority", p) + (p === 1 ? ": " + say("first") : "") + (wanted.length ? "" : ": " + say("nothing-here")));
+    write(group.querySelector("h3"), [say("priority", p), ...(p === 1 ? [say("first")] : []), ...(wanted.length ? [] : [say("nothing-here")])].reduce((about, text) => headed(about, text)));
     wanted.forEach((li, i) => ul.children[i] !== li && ul.insertBefore(li, ul.children[i] ?? null));
   }
   all.classList.toggle("many", seen.size > MANY_ROWS);

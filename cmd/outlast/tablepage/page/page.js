@@ -6,7 +6,7 @@ async function speakLanguage(lang) {
   translate();
   byId("language").value = words.lang;
   document.querySelectorAll(".why .steps").forEach((e) => e.replaceChildren());
-  for (const b of document.querySelectorAll("button[data-label]")) b.setAttribute("aria-label", say(b.dataset.label) + ": " + (b.closest(".counted").querySelector("[data-say]").textContent));
+  for (const b of document.querySelectorAll("button[data-label]")) b.setAttribute("aria-label", headed(say(b.dataset.label), b.closest(".counted").querySelector("[data-say]").textContent));
   buildWhen();
   buildClasses().catch(trouble);
   if (state.answer) {

@@ -298,7 +298,7 @@ function drawHead(answer) {
   byId("medical").hidden = !answer.medical;
   byId("medical").replaceChildren(
     ...[...(answer.medical ?? [])].sort((a, b) => (a.end_min ?? Infinity) - (b.end_min ?? Infinity) || 0).map((m) => {
-      const p = make("p", {}, make("b", { textContent: m.name + ": " }));
+      const p = make("p", {}, make("b", { textContent: headed(m.name) }));
       const s = make("span");
       put(s, "medical:" + key(m.ref), m.sentence);
       p.append(s);
@@ -470,7 +470,7 @@ function drawLimits(limits, settled) {
 function drawFoot({ safety, checks, cautions }) {
   renew(byId("safety"), safety, () => [make("p", { textContent: (safety ?? []).join(" ") })]);
   renew(byId("points"), [checks, cautions], () => [
-    ...(checks ?? []).map((c) => make("li", { className: c.status }, make("b", { textContent: c.name + ": " }), c.text)),
+    ...(checks ?? []).map((c) => make("li", { className: c.status }, make("b", { textContent: headed(c.name) }), c.text)),
     ...(cautions ?? []).map((c) => make("li", { textContent: c }))]);
 }
 

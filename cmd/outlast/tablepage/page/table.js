@@ -218,7 +218,7 @@ function settle(answer) {
   clearTimeout(settling);
   if (answer === null) return;
   const o = answer.outage;
-  speak([answer.verdict.title, o.promise ? say("promised") + ": " + o.promise.text + "." : say("no-promise"), plannerWords(answer), o.title].filter(Boolean).join(" "));
+  speak([answer.verdict.title, o.promise ? headed(say("promised"), o.promise.text) + "." : say("no-promise"), plannerWords(answer), o.title].filter(Boolean).join(" "));
   settling = setTimeout(async () => {
     await askOther();
     if (state.answer === answer) weigh(answer);
@@ -302,7 +302,7 @@ async function why(details) {
   const { steps: found } = await table.ask("why", question({ numbers: [details.dataset.name] }));
   steps.replaceChildren(
     ...(found ?? []).map((s) =>
-      make("li", { value: s.no }, make("b", { textContent: s.title + ": " }), make("span", { className: "result", textContent: s.result }), make("br"),
+      make("li", { value: s.no }, make("b", { textContent: headed(s.title) }), make("span", { className: "result", textContent: s.result }), make("br"),
         make("span", { className: "formula", textContent: s.formula }), ...(s.numbers ? [make("br"), make("span", { textContent: s.numbers })] : []),
         make("br"), make("i", { textContent: s.source }))));
 }

@@ -41,7 +41,7 @@ function renew(e, of, build) {
   e.replaceChildren(...build());
 }
 
-let words = { texts: {}, months: [], skies: [], lang: "en" };
+let words = { texts: {}, months: [], months_short: [], skies: [], lang: "en" };
 
 // say puts arguments into a text of the table, one after the other.
 function say(id, ...args) {
@@ -49,6 +49,9 @@ function say(id, ...args) {
   let n = 0;
   return text.replace(/%%|%[sd]/g, (mark) => (mark === "%%" ? "%" : String(args[n++] ?? "")));
 }
+
+// headed puts what a text is about before it, behind a colon: with the blank that French has before one.
+const headed = (about, text = "") => say("headed", about, text);
 
 // figure writes a number as people of the language do.
 const figure = (value, digits = 2) => new Intl.NumberFormat(words.lang, { maximumFractionDigits: digits, useGrouping: false }).format(value);
@@ -61,8 +64,7 @@ const clock = (minute) => {
 };
 
 // shortMonth is as long as a thumb is wide.
-const shortMonth = (month) =>
-  new Intl.DateTimeFormat(words.lang, { month: "short", timeZone: "UTC" }).format(new Date(Date.UTC(2001, month - 1, 15))).replace(".", "");
+const shortMonth = (month) => words.months_short[month - 1];
 
 // translate says what stands in the markup in the language that is spoken.
 function translate() {
