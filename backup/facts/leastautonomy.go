@@ -157,7 +157,8 @@ const leastToH = 0.5 / 3600
 // Starts are moments, not minutes, and still few have to be followed: from two starts it mostly follows that none
 // between them lasts shorter than the shortest known. Where it does not, the time between them is halved.
 func (o *dayOutage) shortest(ctx context.Context, walkH float64) (hours, startMin float64, err error) {
-	x := &shortening{dayOutage: o, ctx: ctx, hours: walkH}
+	o.bank.Reset(o.reserve)
+	x := &shortening{dayOutage: o, drain: newDrain(o.powers, o.bank), ctx: ctx, hours: walkH}
 	ends := make([]follow, len(o.powers)+1) // the starts between which the power is constant
 	for i, st := range o.powers {
 		ends[i+1].minute = float64(st.endMin)
@@ -181,12 +182,16 @@ func (o *dayOutage) shortest(ctx context.Context, walkH float64) (hours, startMi
 		x.follow(&ends[i+1])
 		x.between(ends[i], ends[i+1], st.w)
 	}
+	if x.drain != nil && x.hours < walkH {
+		x.hours = x.lasts(x.startMin, walkH).hours // to the last digit
+	}
 	return x.hours, x.startMin, ctx.Err()
 }
 
 // A shortening looks for the shortest time.
 type shortening struct {
 	*dayOutage
+	drain           *drain // nil: starts are walked through
 	ctx             context.Context
 	hours, startMin float64 // the shortest known
 }
@@ -203,7 +208,11 @@ func (x *shortening) follow(f *follow) {
 	if f.followed {
 		return
 	}
-	f.lasting, f.followed = x.lasts(f.minute, f.walkH), true
+	if f.followed = true; x.drain != nil {
+		f.lasting = x.drain.lasts(f.minute, f.walkH)
+	} else {
+		f.lasting = x.lasts(f.minute, f.walkH)
+	}
 	if f.hours < x.hours*(1-verdict.Slack) {
 		x.hours, x.startMin = f.hours, math.Mod(f.minute, calendar.DayMin)
 	}
