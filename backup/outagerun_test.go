@@ -208,7 +208,7 @@ func TestStringWindowOfASite(t *testing.T) {
 	p := samplehome.Plan(t, "cottage")
 	m := p.Site.Arrays[0].Module
 	want := map[string]float64{
-		"string-voc-cold":      8 * m.VocV * (1 + m.VocPctPerC/100*(p.Site.ColdestC-25)),
+		"string-voc-cold":      8 * m.VocV * (1 + m.VocPctPerC/100*(*p.Site.ColdestAirC-25)),
 		"string-short-circuit": 1.25 * m.IscA,
 		"string-power":         8 * m.RatedW,
 	}
@@ -252,11 +252,47 @@ func TestStringsSayWhatWouldSuit(t *testing.T) {
 		{2, 500, "string-start", "; at least 9 modules in the string would suit it"},
 		{9, 600, "string-vmp-hot", "the tracking range begins at 300 V (air of 40 C)"},
 	} {
-		p := sunnyHouse(30, 180).set("site.coldest_c", -10).set("site.hottest_c", 40).
+		p := sunnyHouse(30, 180).set("site.coldest_air_c", -10).set("site.hottest_c", 40).
 			put("inverter", fmt.Sprintf("input = [{ max_v = %g, start_v = 300, track_min_v = 300 }]", tt.maxV)).
 			drop("[array].use").put("[array]", fmt.Sprintf("%smodules_per_string = %d", module, tt.modules)).plan(t)
 		if c := check(t, p, tt.id); !strings.HasSuffix(c.Reason.String(), tt.says) {
 			t.Errorf("%d modules, %g V: %s: %q, want it to end in %q", tt.modules, tt.maxV, tt.id, c.Reason, tt.says)
+		}
+	}
+}
+
+// TestStringsInTheColdOutdoors: 12 modules of 39.5 V and -0.26 %/C or so stand on the roof, whatever the battery's space
+// is like. 500 V are not enough for them where it gets very cold, and nobody told that it does not.
+func TestStringsInTheColdOutdoors(t *testing.T) {
+	far := func(modules int) *house {
+		return sunnyHouse(30, 180).set("site.latitude", 50).put("inverter", "input = [{ max_v = 500 }]").
+			set("[array].modules_per_string", modules)
+	}
+	for _, tt := range []struct {
+		name   string
+		h      *house
+		coldC  float64
+		status verdict.Status
+		says   string
+	}{
+		{"a heated battery room tells nothing of the roof", far(12), -40, verdict.Fail,
+			", or give coldest_air_c if it never gets so cold outdoors there"},
+		{"a short string is a caution as long as nobody tells", far(8), -40, verdict.Caution,
+			"(air of -40 C, assumed by latitude and height); give coldest_air_c, the coldest that it ever gets outdoors there"},
+		{"told, and mild", far(12).set("site.coldest_air_c", 0), 0, verdict.Pass, "(0 C)"},
+		{"told, and cold", far(12).set("site.coldest_air_c", -20), -20, verdict.Fail,
+			"; at most 11 modules in the string would suit it"},
+		{"a battery space that is colder still", far(8).set("site.latitude", 24).set("site.coldest_c", -10), -10, verdict.Caution,
+			"(-10 C); give coldest_air_c, the coldest that it ever gets outdoors there"},
+		{"colder than what is told", far(8).set("site.coldest_air_c", -5).set("site.coldest_c", -8), -8, verdict.Pass,
+			"(-8 C)"},
+	} {
+		p := tt.h.plan(t)
+		m, c := p.Site.Arrays[0].Module, check(t, p, "string-voc-cold")
+		volts := float64(p.Site.Arrays[0].ModulesPerString) * m.VocV * (1 + m.VocPctPerC/100*(tt.coldC-25))
+		if math.Abs(c.Demand-volts) > 1e-9*volts || c.Status != tt.status || !strings.HasSuffix(c.Reason.String(), tt.says) {
+			t.Errorf("%s: %g V, %s, %q; want %g V, %s and the end %q", tt.name, c.Demand, c.Status, c.Reason, volts,
+				tt.status, tt.says)
 		}
 	}
 }

@@ -98,7 +98,7 @@ func TestPublishedArray(t *testing.T) {
 	const array = "[[array]]\nrated_w = 400\nvoc_v = 49.5\nisc_a = 11.2\nvmp_v = 41\nimp_a = 10.5\n" +
 		"voc_pct_per_c = -0.27\nmodules_per_string = 11\ntilt_deg = 30\nazimuth_deg = 0\nstrings = "
 	plan := func(strings string) *backup.Plan {
-		h := newHouse().set("site.latitude", 40).set("site.coldest_c", -10).set("site.hottest_c",
+		h := newHouse().set("site.latitude", 40).set("site.coldest_air_c", -10).set("site.hottest_c",
 			45).set("wiring.tables", `"us"`)
 		h.circuits = nil
 		p, err := planOf(h.text() + array + strings + "\n")
@@ -128,7 +128,7 @@ func TestPublishedArray(t *testing.T) {
 	}
 	// 11 modules reach 596 V at -10 C (Worked Example 1): so much the isolator must bear.
 	for volts, want := range map[string]verdict.Status{"596": "pass", "595": "fail"} {
-		p, err := planOf(newHouse().set("site.latitude", 40).set("site.coldest_c", -10).set("site.hottest_c", 45).
+		p, err := planOf(newHouse().set("site.latitude", 40).set("site.coldest_air_c", -10).set("site.hottest_c", 45).
 			put("wiring", "array_isolator_a = 14; array_isolator_v = "+volts).text() + array + "1\n")
 		if err != nil {
 			t.Fatal(err)

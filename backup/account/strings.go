@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"outlast/backup/phrase"
+	"outlast/backup/site"
 	"outlast/backup/solar"
 	"outlast/backup/working"
 	"outlast/loads"
@@ -26,18 +27,30 @@ func (w *workings) workBoard() {
 	}
 }
 
+// coldAir is the coldest air of the strings, by what tells it.
+func (w *workings) coldAir(c float64) working.Input {
+	switch _, from, _ := w.p.Site.ColdAir(); {
+	case from == site.AirOfBank:
+		return working.Given("cold_c", c, "C", "site", "", "coldest_c")
+	case from != site.AirOfWeather:
+		return working.Given("cold_c", c, "C", "site", "", "coldest_air_c")
+	case w.p.Site.ColdestAirC == nil:
+		return working.Told("cold_c", c, "C", phrase.Of("coldest hour of the weather file, less %g K",
+			float64(site.WeatherAllowanceK)))
+	}
+	return working.Told("cold_c", c, "C", phrase.Of("coldest hour of the weather file"))
+}
+
 // workStrings shows the voltages and currents of the strings of each array at the ends of the climate.
 func (w *workings) workStrings() {
 	p := w.p
 	climate := p.Site.StringClimate()
-	air := func(name, key string, v, ofSite float64) working.Input {
-		if v == ofSite {
-			return working.Given(name, v, "C", "site", "", key)
-		}
-		return working.Told(name, v, "C", phrase.Of("air of the weather file, or the most that modules stand in"))
+	cold := w.coldAir(climate.ColdestC)
+	hot := working.Given("hot_c", climate.HottestC, "C", "site", "", "hottest_c")
+	if climate.HottestC != p.Site.HottestC {
+		hot = working.Told("hot_c", climate.HottestC, "C",
+			phrase.Of("air of the weather file, or the most that modules stand in"))
 	}
-	cold := air("cold_c", "coldest_c", climate.ColdestC, p.Site.ColdestC)
-	hot := air("hot_c", "hottest_c", climate.HottestC, p.Site.HottestC)
 	for i, a := range p.Site.Arrays {
 		set, id := a.StringSet(), strconv.Itoa(i+1)
 		volts, err := set.Voltages(climate)

@@ -86,6 +86,9 @@ func (d *drawer) home() {
 	d.line("[site]\nname = \"Drawn home\"\nnominal_v = %d\nphases = %d", d.grid.nominalV, d.phases)
 	coldest := d.IntN(30) - 8
 	d.line("coldest_c = %d\nhottest_c = %d", coldest, max(coldest+5, 25+d.IntN(22)))
+	if coldest%2 == 0 { // of the others nobody tells how cold it gets outdoors
+		d.line("coldest_air_c = %d", coldest-6)
+	}
 	latitude := 100*d.Float64() - 50
 	d.south = latitude < 0
 	d.line("latitude = %.1f\nlongitude = %.1f\nutc_offset_h = %d", latitude, 40*d.Float64()-20, d.IntN(3)-1)

@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/fault"
 	"outlast/backup/phrase"
+	"outlast/backup/site"
 	"outlast/backup/solar"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -84,7 +85,7 @@ func (p *Facts) checkStrings() ([]verdict.Check, error) {
 			return nil, fmt.Errorf("the array on input %d: %w", input, fault.Reason(err))
 		}
 		for _, r := range results {
-			out = append(out, windowCheck(r, stringID(r.ID, input, most), climate))
+			out = append(out, p.windowCheck(r, stringID(r.ID, input, most), climate))
 		}
 	}
 	return out, nil
@@ -98,7 +99,7 @@ func stringID(id string, input, inputs int) string {
 	return fmt.Sprintf("%s-%d", id, input)
 }
 
-func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) verdict.Check {
+func (p *Facts) windowCheck(r solar.WindowCheck, id string, climate solar.Climate) verdict.Check {
 	if r.Missing != "" {
 		return verdict.Unknown(id, r.Demand, r.Unit,
 			phrase.Of("the strings reach %s; give %s of the inverter's input to compare",
@@ -114,14 +115,36 @@ func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) verdict.
 	c = c.Because(windowWords(r.ID, wording.Amount(r.Demand, r.Unit), wording.Amount(r.Limit, r.Unit)))
 	switch r.ID {
 	case "string-voc-cold", "string-vmp-cold":
-		c.Reason = c.Reason.Then(phrase.Of(" (%s)", wording.Amount(climate.ColdestC, "C")))
+		c.Reason = c.Reason.Then(p.coldAir(climate.ColdestC))
 	case "string-vmp-hot", "string-start":
 		c.Reason = c.Reason.Then(phrase.Of(" (air of %s)", wording.Amount(climate.HottestC, "C")))
 	}
 	if !r.OK {
 		c.Reason = c.Reason.Then(suitingModules(r))
 	}
+	if _, _, known := p.Site.ColdAir(); r.ID == "string-voc-cold" && !known {
+		// A string that is too long destroys the input on one morning: what is assumed may prove that it is, never that it
+		// is not.
+		more := phrase.Of("; give coldest_air_c, the coldest that it ever gets outdoors there")
+		if !r.OK {
+			more = phrase.Of(", or give coldest_air_c if it never gets so cold outdoors there")
+		}
+		c = c.WithCaution(more)
+	}
 	return c
+}
+
+// coldAir says at which cold the strings are counted, and where it is known from unless the site file tells it.
+func (p *Facts) coldAir(c float64) phrase.Phrase {
+	air := wording.Amount(c, "C")
+	switch _, from, _ := p.Site.ColdAir(); {
+	case from == site.AirAssumed:
+		return phrase.Of(" (air of %s, assumed by latitude and height)", air)
+	case from == site.AirOfWeather && p.Site.ColdestAirC == nil:
+		return phrase.Of(" (air of %s, %g K below the coldest hour of the weather file)", air,
+			float64(site.WeatherAllowanceK))
+	}
+	return phrase.Of(" (%s)", air)
 }
 
 // suitingModules says how many modules in the string the input would take: one less or more may not be enough.

@@ -80,17 +80,17 @@ func TestProposedWhereNothingPasses(t *testing.T) {
 	}
 }
 
-// Panels are parted into strings that the inverter bears: of 24 modules with 39 V in the open, 25 C, and more in the
-// cold, one string would have 936 V and more.
+// Panels are parted into strings that the inverter bears: of 20 modules with 39 V in the open, 25 C, and more in the
+// cold, one string would have 780 V and more.
 func TestProposedStrings(t *testing.T) {
 	for _, more := range []string{"", "inverter: hybrid-8k-48", "inverter: hybrid-8k-48\nbattery: lfp-51-280"} {
 		in := told(t, "latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router",
-			"panels: 24 x 440 W", "slope: 30", "facing: south", more)
+			"panels: 20 x 440 W", "slope: 30", "facing: south", more)
 		e, p := proposed(t, in)
 		for _, c := range p.With(verdict.Fail) {
 			t.Errorf("%q: %+v: %s %s", more, e, c.ID, c.Reason)
 		}
-		if a := p.Site.Arrays[0]; a.ModulesPerString*a.Strings != 24 || a.Strings == 1 {
+		if a := p.Site.Arrays[0]; a.ModulesPerString*a.Strings != 20 || a.Strings == 1 {
 			t.Errorf("%q: %d strings of %d", more, a.Strings, a.ModulesPerString)
 		}
 	}

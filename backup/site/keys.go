@@ -35,6 +35,8 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 		Doc: "height above sea level", Example: "310"}, 0.0),
 	or(number("coldest_c", -60, 60, "C", "temperature of the battery space in the design winter").Eg("4"), 20.0),
 	or(number("hottest_c", -40, 80, "C", "temperature of the inverter space in the design summer").Eg("38"), 30.0),
+	number("coldest_air_c", -60, 50, "C", "coldest air outdoors, a record rather than a mean, for the strings of arrays").Else(
+		"with an [[array]]: 5 K below the coldest hour of its weather; without weather by latitude, with a caution").Eg("-12"),
 	number("latitude", -90, 90, "degrees", "latitude; north is positive").Else(
 		"not known; with an [[array]] it must be given").Eg("-37.9"),
 	number("longitude", -180, 180, "degrees", "longitude; east is positive").Else(

@@ -116,18 +116,3 @@ func (s *Site) inputLimitW(input int) float64 {
 	}
 	return math.Inf(1)
 }
-
-// StringClimate is the coldest and the hottest air that the strings must live with: of the site file, and of the
-// weather files where they go beyond it.
-func (s *Site) StringClimate() solar.Climate {
-	climate := solar.Climate{ColdestC: s.ColdestC, HottestC: max(s.HottestC, s.ColdestC)}
-	for _, a := range s.Arrays {
-		if a.Hours != nil {
-			coldest, hottest := a.Hours.AirRangeC()
-			climate.ColdestC, climate.HottestC = min(climate.ColdestC, coldest), max(climate.HottestC, hottest)
-		}
-	}
-	// The space of the inverter may be hotter than any air that a module stands in.
-	climate.ColdestC, climate.HottestC = min(climate.ColdestC, solar.MostAirC), min(climate.HottestC, solar.MostAirC)
-	return climate
-}

@@ -81,6 +81,8 @@ func (r *reader) readHome() {
 		s.Longitude = optional(t, "longitude")
 		s.UTCOffsetH = optional(t, "utc_offset_h")
 		s.Units, _ = t.Text("units")
+		s.ColdestAirC = optional(t, "coldest_air_c")
+		r.noteColdAir(t)
 		if len(r.root.Tables("array")) > 0 && !t.Has("latitude") {
 			t.Missing("latitude", "a number from -90 to 90 degrees, as there is an [[array]]")
 		}

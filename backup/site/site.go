@@ -27,6 +27,7 @@ type Site struct {
 	FrequencyHz        float64
 	AltitudeM          float64
 	ColdestC, HottestC float64  // battery space in winter, inverter space in summer
+	ColdestAirC        *float64 // lowest of the air outdoors; nil: not told, see [Site.ColdAir]
 	Latitude           *float64 // nil: not given
 	Longitude          *float64
 	UTCOffsetH         *float64

@@ -135,6 +135,11 @@ func (x *shaker) nudges() []nudge {
 	key := func(table, key string) Input { return Input{Table: table, Key: key} }
 	add(key("site", "coldest_c"), Step{-kelvinStep, "K"}, "C", s.ColdestC, s.ColdestC-kelvinStep,
 		func(v *site.Site) { v.ColdestC -= kelvinStep })
+	if air := s.ColdestAirC; air != nil && len(s.Arrays) > 0 {
+		colder := *air - kelvinStep
+		add(key("site", "coldest_air_c"), Step{-kelvinStep, "K"}, "C", *air, colder,
+			func(v *site.Site) { v.ColdestAirC = &colder })
+	}
 	add(key("site", "hottest_c"), Step{kelvinStep, "K"}, "C", s.HottestC, s.HottestC+kelvinStep,
 		func(v *site.Site) { v.HottestC += kelvinStep })
 	less, more, points := Step{-100 * shareStep, "%"}, Step{100 * shareStep, "%"}, Step{pointStep, ""}

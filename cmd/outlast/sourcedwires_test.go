@@ -23,7 +23,7 @@ func sourcedWires() []sourced {
 	course := "open electrician course, lesson on PV voltage and current, NEC 2023"
 	module := "rated_w = 550\nvoc_v = 49.5\nisc_a = 11.2\nvmp_v = 41.2\nimp_a = 10.8\ntilt_deg = 30\nazimuth_deg = 180\n"
 	array := func(coldest float64, modules int, more string) home {
-		return home{site: fmt.Sprintf("coldest_c = %g\nlatitude = 40", coldest),
+		return home{site: fmt.Sprintf("coldest_air_c = %g\nlatitude = 40", coldest),
 			inverter: "input = [{ max_v = 1000, track_min_v = 200, track_max_v = 900, max_a = 30, max_short_circuit_a = 40 }]",
 			wiring:   us + "\narray_m = 10", rest: fmt.Sprintf("[[array]]\n%smodules_per_string = %d\n%s\n", module,
 				modules, more)}

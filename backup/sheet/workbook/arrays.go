@@ -7,6 +7,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/sheet/workbook/course"
+	"outlast/backup/site"
 	"outlast/backup/solar"
 )
 
@@ -41,9 +42,14 @@ func (m *maker) fillArrays() {
 func (m *maker) stringsAir(l *book.List) (cold, hot book.Ref) {
 	in := m.In
 	l.Part(phrase.Of("Air of the strings"))
-	coldest, hottest := string(in["coldest_c"]), fmt.Sprintf("MAX(%s,%s)", in["hottest_c"], in["coldest_c"])
-	weather := false
-	for i, a := range m.Plan.Site.Arrays {
+	s := m.Plan.Site
+	coldest := string(in["coldest_c"])
+	outdoors, told := in["coldest_air_c"]
+	if told {
+		coldest += "," + string(outdoors)
+	}
+	weather, hottest := false, string(in["hottest_c"])
+	for i, a := range s.Arrays {
 		if a.Hours == nil {
 			continue
 		}
@@ -51,6 +57,9 @@ func (m *maker) stringsAir(l *book.List) (cold, hot book.Ref) {
 		cold, hot := a.Hours.AirRangeC()
 		coldest += "," + string(l.Published("", phrase.Of("Array %d: %s", i+1, phrase.Of("coldest air")), cold, "C",
 			phrase.Of("weather file")))
+		if !told {
+			coldest += "-" + book.Lit(site.WeatherAllowanceK)
+		}
 		hottest += "," + string(l.Published("", phrase.Of("Array %d: %s", i+1, phrase.Of("hottest air")), hot, "C",
 			phrase.Of("weather file")))
 	}
@@ -58,10 +67,15 @@ func (m *maker) stringsAir(l *book.List) (cold, hot book.Ref) {
 	if weather {
 		how = phrase.Of("of the site and of the weather files, whichever goes further")
 	}
-	cold = l.Figure("strings_coldest_c", phrase.Of("Coldest air of the strings"), "C", how, "MIN(%s,%s)",
+	howCold := how
+	if weather && !told {
+		howCold = phrase.Of("coldest_c, or %g K below the coldest hour of the weather files",
+			float64(site.WeatherAllowanceK))
+	}
+	cold = l.Figure("strings_coldest_c", phrase.Of("Coldest air of the strings"), "C", howCold, "MIN(%s,%s)",
 		book.Lit(solar.MostAirC), coldest)
-	hot = l.Figure("strings_hottest_c", phrase.Of("Hottest air of the strings"), "C", how, "MIN(%s,MAX(%s))",
-		book.Lit(solar.MostAirC), hottest)
+	hot = l.Figure("strings_hottest_c", phrase.Of("Hottest air of the strings"), "C", how, "MIN(%s,MAX(%s,%s))",
+		book.Lit(solar.MostAirC), cold, hottest)
 	return cold, hot
 }
 

@@ -44,6 +44,17 @@ func (m *Home) fillSiteInputs(l *book.List) {
 		{"site_v", "nominal_v", phrase.Of("Voltage, line to neutral"), s.NominalV, "V"},
 		{"", "altitude_m", phrase.Phrase{}, s.AltitudeM, "m"},
 		{"", "coldest_c", phrase.Phrase{}, s.ColdestC, "C"}, {"", "hottest_c", phrase.Phrase{}, s.HottestC, "C"}})
+	// Where a weather file tells of the cold, that stands beside the arrays.
+	if c, from, known := s.ColdAir(); len(s.Arrays) > 0 && (s.ColdestAirC != nil || !known) {
+		if s.ColdestAirC != nil {
+			c = *s.ColdestAirC
+		}
+		label := phrase.Phrase{}
+		if from == site.AirAssumed {
+			label = phrase.Of("coldest air outdoors, assumed by latitude and height")
+		}
+		m.keys(l, "site", []keyed{{"", "coldest_air_c", label, c, "C"}})
+	}
 	m.layout(l, phrase.Of("Phases"), float64(s.Phases), "", phrase.Of("as planned: what depends on it is laid out so"))
 }
 
