@@ -107,6 +107,23 @@ func TestReadStarts(t *testing.T) {
 		{"the power factor is wrong, and so the start is not judged", start("starting_w = 1200\nstarting_pf = 50"),
 			[]string{
 				`20:1: starting_pf in [[load]]: found 50, want a number from 0.01 to 1 | write 0.5: a share of 1, not per cent`}},
+		{"above 1 by a little, it is no share in per cent", start("starting_w = 1200\nstarting_pf = 1.99"), []string{
+			`20:1: starting_pf in [[load]]: found 1.99, want a number from 0.01 to 1`}},
+		{"from 2 it may be one", start("starting_w = 1200\nstarting_pf = 2"), []string{
+			`20:1: starting_pf in [[load]]: found 2, want a number from 0.01 to 1 | write 0.02: a share of 1, not per cent`}},
+		{"figures of a start that is not there", start("starting_pf = 0.5\nstarting_s = 5"), []string{
+			`19:1: starting_pf in [[load]]: found no start that it belongs to, want starting_va, starting_w or motor beside it`,
+			`20:1: starting_s in [[load]]: found no start that it belongs to, want starting_va, starting_w or motor beside it`}},
+		{"of one that is written wrongly", start("starting_va = -1\nstarting_s = 5"), []string{
+			`19:1: starting_va in [[load]]: found -1, want a number above 0, at most 100000000 VA`}},
+		{"of one that is misspelt", start("startin_va = 2000\nstarting_s = 5"), []string{
+			`19:1: unknown key "startin_va" in [[load]] | did you mean "starting_va"?`}},
+		{"of a motor", start("motor = { times = 6 }\nstarting_s = 5\nstarting_pf = 0.5"), nil},
+		{"of the start of a class", wired + use("fridge") + "starting_pf = 0.5\nstarting_s = 5", nil},
+		{"of a class without a start", wired + use("kettle") + "starting_s = 5", []string{
+			`15:1: starting_s in [[load]]: found no start that it belongs to, want starting_va, starting_w or motor beside it`}},
+		{"of a class that is not there", wired + use("frigde") + "starting_s = 5", []string{
+			`14:1: use in [[load]]: found "frigde", want an id of the catalog | did you mean "fridge"?`}},
 		{"nor beside a wrong running power", strings.Replace(start("starting_w = 1"), "1100", "-1100", 1), []string{
 			`16:1: running_w in [[load]]: found -1100, want a number from 0 to 10000000 W`}},
 		{"two ways to say it", start("starting_w = 2000\nmotor = { hp = 1, code = \"G\" }"), []string{

@@ -50,6 +50,8 @@ func TestReadWiring(t *testing.T) {
 			`12:1: method in [wiring]: the us tables know one way of laying only | leave it out, or take the iec tables`}},
 		{"wrong tables are compared with nothing", wires("tables = \"own\"\nbank_mm2 = 55"), []string{
 			`11:1: tables in [wiring]: found the text "own", want "iec" or "us"`}},
+		{"a drop is told in per cent from 1 on", equipped + "[practice]\ndc_drop = 1.5", []string{
+			`11:1: dc_drop in [practice]: found 1.5, want a number from 0.0001 to 0.5 | write 0.015: a share of 1, not per cent`}},
 		{"practice",
 			equipped +
 				"[practice]\ndc_drop = 2\ncontinuous_factor = 0.8\nunfused_strings = 0\ngenerator_rule = \"thum\"\n" +

@@ -3,6 +3,7 @@ package site
 import (
 	"errors"
 	"fmt"
+	"slices"
 
 	"outlast/backup/fault"
 	"outlast/catalog"
@@ -101,6 +102,7 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
 		}
 	}
 	if key == "" {
+		startless(t, class)
 		return
 	}
 	seconds, _ := t.Number("starting_s")
@@ -152,6 +154,21 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
 		return
 	}
 	l.Start = &start
+}
+
+// startless reports what is told of a start where there is none. A start that was written wrongly has been reported, as
+// has a class that is not there; one that the class has at an end of its spread is a start.
+func startless(t *strict.Table, class *class) {
+	switch {
+	case slices.ContainsFunc(catalog.LoadExclusive[0], t.Has), class == nil && t.Has("use"),
+		class != nil && (class.Low.StartingVA > 0 || class.High.StartingVA > 0):
+		return
+	}
+	for _, key := range []string{"starting_pf", "starting_s"} {
+		if t.Given(key) && !t.FromBase(key) {
+			t.Report(key, "", "found no start that it belongs to, want starting_va, starting_w or motor beside it")
+		}
+	}
 }
 
 // motor reads what the plate tells of a motor, and what it draws while it starts.

@@ -154,7 +154,9 @@ func (k *Key) shareHint(n *node) string {
 	if k.Kind != Number || k.Unit != "" || k.Max > mostShare || n.form != formWhole && n.form != formFraction {
 		return ""
 	}
-	if v := rounded(n.num / 100); n.num > max(1, k.Max) && k.holds(v) {
+	// Just above the range it is a share that is too large: by a power factor of 1.01 nobody means 0.0101.
+	least := min(max(1, 2*k.Max), 2)
+	if v := rounded(n.num / 100); n.num > k.Max && n.num >= least && k.holds(v) {
 		return fmt.Sprintf("write %s: a share of 1, not per cent", num(v))
 	}
 	return ""
