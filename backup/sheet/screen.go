@@ -424,6 +424,12 @@ func (f front) settleLengths() [][]string {
 	}
 	first := columns.Wrapped(head(1)+" "+open[0], width, "", "  ")
 	out := [][]string{begun(first, least, width), begun(first, 2, width), first}
+	if least == 1 { // what is cut within its first line may not have said anything yet
+		if !wholeSentence(out[0]) {
+			out[0] = f.lines(phrase.Of("To settle first: %s, see --show cautions.",
+				phrase.Count(len(open), "%d point", "%d points")))
+		}
+	}
 	for n := 2; n <= len(open); n++ {
 		lines := []string{head(n)}
 		for _, text := range open[:n] {
@@ -434,13 +440,21 @@ func (f front) settleLengths() [][]string {
 	return out
 }
 
+// more stands where a text goes on that is not shown.
+const more = " ..."
+
+// wholeSentence says whether lines do not end within their only sentence.
+func wholeSentence(lines []string) bool {
+	before, cut := strings.CutSuffix(lines[len(lines)-1], more)
+	return !cut || strings.HasSuffix(before, ".")
+}
+
 // begun is the beginning of a text in lines that is too long: its first sentences, or as much of the first as there is
 // room for.
 func begun(lines []string, most, width int) []string {
 	if len(lines) <= most {
 		return lines
 	}
-	const more = " ..."
 	out := slices.Clone(lines[:most])
 	for i := most - 1; i >= 0; i-- {
 		if at := strings.LastIndex(out[i]+" ", ". "); at >= 0 && at+1+len(more) <= width {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
@@ -112,6 +113,11 @@ func TestScreen(t *testing.T) {
 		oneAutonomy(t, file, p)
 		if p.Verdict() != verdict.Fail {
 			text := strings.Join(shown(t, p, "en", 80), "\n")
+			// One line that is cut within its first sentence says nothing.
+			if line := regexp.MustCompile(`(?m)^To settle first.*\n`).FindString(text + "\n"); strings.HasSuffix(line, " ...\n") &&
+				!strings.HasSuffix(line, ". ...\n") {
+				t.Errorf("%s: what is to be settled is cut within its first sentence: %s", file, line)
+			}
 			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first",
 				"More: outlast plan --show PART FILE"} {
 				if !strings.Contains(text, want) {

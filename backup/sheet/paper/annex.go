@@ -93,7 +93,7 @@ func (r *report) stepDetail(s working.Step) (doc.Cell, *doc.Detail) {
 		}
 		text := i.Name + " = " + digits(r.Voice, i.Value) + unit + r.Customary(i.Value, i.Unit)
 		d.Inputs = append(d.Inputs, doc.Input{Text: text, From: from})
-		d.Between = r.Say("sign.between")
+		d.Between = r.InTurn("", "")
 		value := strings.TrimSpace(findings.Exact(i.Value) + " " + i.Unit)
 		exact = append(exact, i.Name+" = "+value+" ("+from.Text+")")
 	}

@@ -193,7 +193,9 @@ func (v Voice) Headed(about, text string) string { return v.Say("sign.headed", a
 func (v Voice) Lead(about string) string { return strings.TrimSpace(v.Headed(about, "")) }
 
 // InTurn puts texts behind each other, with the semicolon of the language between them.
-func (v Voice) InTurn(texts ...string) string { return strings.Join(texts, v.Say("sign.between")) }
+func (v Voice) InTurn(texts ...string) string {
+	return strings.Join(texts, v.Say("sign.in-turn", "", ""))
+}
 
 // And joins the last of a list. Spanish writes "e" before the sound of its own "y".
 func (v Voice) And(before, last string) string {
