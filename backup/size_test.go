@@ -442,6 +442,134 @@ func TestSizeMisses(t *testing.T) {
 	}
 }
 
+// TestSizeStanding: what no equipment cures, a generator too small for the loads alone or for their start, and circuits
+// beyond their breakers, is told, and keeps no combination from being found: those that pass are those that pass without
+// it, and no miss fails by it.
+func TestSizeStanding(t *testing.T) {
+	behind := func(breakerA int) *house {
+		return newHouse().set("site.nominal_v", 230).circuit("c", fmt.Sprintf("breaker_a = %d", breakerA)).
+			load("A", `running_w = 600; starting_va = 700; circuit = "c"`)
+	}
+	home := func() *house { return behind(16) }
+	size := func(h *house) *sizing.Sizes {
+		t.Helper()
+		z, err := backup.Size(context.Background(), siteOf(t, h.text()), readCatalog(t, smallCatalog), sizing.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return z
+	}
+	plain := size(home())
+	if len(plain.Passing) == 0 || len(plain.Misses) == 0 || len(plain.Standing) > 0 {
+		t.Fatalf("%d pass, %d miss, %v stand without a generator", len(plain.Passing), len(plain.Misses), plain.Standing)
+	}
+	for _, tt := range []struct {
+		what     string
+		house    *house
+		standing []string
+	}{
+		{"too small for all of it", home().put("generator", "rated_va = 600; power_factor = 0.8"), []string{"generator-running"}},
+		{"too small for the start too", home().put("generator", "rated_va = 200; power_factor = 0.8"),
+			[]string{"generator-running", "generator-start"}},
+		{"beyond its breaker", behind(2), []string{"circuit-breaker"}},
+	} {
+		z := size(tt.house)
+		var ids []string
+		for _, c := range z.Standing {
+			ids = append(ids, c.ID)
+			if c.Status != verdict.Fail || c.Reason.Empty() {
+				t.Errorf("%s: %+v stands", tt.what, c)
+			}
+		}
+		if !slices.Equal(ids, tt.standing) {
+			t.Errorf("%s: %q stand, want %q", tt.what, ids, tt.standing)
+		}
+		if got, want := namesOf(z.Passing), namesOf(plain.Passing); !slices.Equal(got, want) {
+			t.Errorf("%s: %q pass, want %q as without it", tt.what, got, want)
+		}
+		for _, m := range z.Misses {
+			if len(m.Failing) == 0 || slices.ContainsFunc(m.Failing, func(c verdict.Check) bool { return verdict.Stands(c.ID) }) {
+				t.Errorf("%s: %s misses by %v", tt.what, m.Inverter.ID, m.Failing)
+			}
+		}
+		for _, id := range tt.standing {
+			if !slices.ContainsFunc(z.Own.Failing, func(c verdict.Check) bool { return c.ID == id }) {
+				t.Errorf("%s: the file's own design does not fail by %s", tt.what, id)
+			}
+		}
+	}
+	// Where nothing else passes either, it is told all the same.
+	none := size(newHouse().set("site.nominal_v", 230).load("A", "running_w = 30000").put("generator",
+		"rated_va = 3000; power_factor = 0.8"))
+	if len(none.Passing) > 0 || !slices.ContainsFunc(none.Standing,
+		func(c verdict.Check) bool { return c.ID == "generator-running" }) {
+		t.Errorf("%d pass, %v stand", len(none.Passing), none.Standing)
+	}
+}
+
+// TestSizeStandingByPhases: where phases are open, what an inverter needs may put circuits so that the generator does not
+// carry them while another inverter's arrangement it does. Then the generator is no reason to look further, and counts
+// against the former: a motor of 500 W that starts with 4000 VA stands beside 1500 W behind the large inverters, so
+// that no phase has more than 2000 W, and behind the small ones that start no 5500 VA alone, with 3500 W on another phase.
+func TestSizeStandingByPhases(t *testing.T) {
+	text := ""
+	for _, v := range []struct {
+		id    string
+		surge int
+	}{{"weak", 5000}, {"strong", 9000}} {
+		text += fmt.Sprintf("[[inverter]]\nid = %q\nrated_w = 4000\nrated_va = 4000\noverload = [{ seconds = 5, va = %d }]\n"+
+			"nominal_dc_v = 48\ndc_min_v = 40\ndc_max_v = 62\nmax_discharge_a = 200\nidle_w = 20\nefficiency = 0.9\n"+
+			"output_v = 230\ntransfer_ms = 10\nprice = 500\nmass_kg = 10\n", v.id, v.surge)
+	}
+	text += "[[battery]]\nid = \"pack\"\nchemistry = \"lfp\"\nnominal_v = 51.2\nrated_ah = 400\nmax_charge_a = 400\n" +
+		"max_discharge_a = 1000\nmax_parallel = 20\nprice = 700\nmass_kg = 20\n"
+	size := func(va int) *sizing.Sizes {
+		t.Helper()
+		h := newHouse().set("site.nominal_v", 230).set("site.phases", 3).put("generator",
+			fmt.Sprintf("rated_va = %d; power_factor = 1", va)).set("inverter.count", 3)
+		for i, load := range []string{"running_w = 500; starting_va = 4000", "running_w = 2000", "running_w = 2000",
+			"running_w = 1500"} {
+			id := fmt.Sprintf("c%d", i)
+			h.circuit(id, `phase = "any"`).load("Load of "+id, fmt.Sprintf("circuit = %q; %s", id, load))
+		}
+		z, err := backup.Size(context.Background(), siteOf(t, h.text()), readCatalog(t, text), sizing.Options{MaxCount: 3})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return z
+	}
+	stands := func(z *sizing.Sizes) bool {
+		return slices.ContainsFunc(z.Standing, func(c verdict.Check) bool { return c.ID == "generator-running" })
+	}
+	of := func(list []sizing.Fit) (out []string) {
+		for _, f := range list {
+			out = append(out, f.Inverter.ID)
+		}
+		return out
+	}
+	for _, tt := range []struct {
+		va   int
+		want []string
+		fits bool // with some inverter
+	}{{5000, []string{"weak", "strong"}, false}, {8000, []string{"strong"}, true}, {12000, []string{"weak", "strong"}, true}} {
+		z := size(tt.va)
+		got := of(z.Passing)
+		slices.Sort(got)
+		slices.Sort(tt.want)
+		if !slices.Equal(got, tt.want) || stands(z) == tt.fits {
+			t.Errorf("%d VA: %q pass, %v stand; misses %v", tt.va, got, z.Standing, z.Misses)
+		}
+	}
+}
+
+// namesOf tells combinations apart.
+func namesOf(list []sizing.Fit) (out []string) {
+	for _, f := range list {
+		out = append(out, fmt.Sprintf("%d %s %d x %d %s", f.Count, f.Inverter.ID, f.Strings, f.Series, f.Unit.ID))
+	}
+	return out
+}
+
 // TestSizeSplit: what is carried of the circuits that may go on either board.
 func TestSizeSplit(t *testing.T) {
 	h := newHouse().set("site.nominal_v", 230).put("board", "ways = 3").load("A", "running_w = 100").

@@ -139,8 +139,9 @@ func (in *Interview) series(e Equipment) int {
 }
 
 // Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered, and that
-// takes the panels. Where nothing passes it is what misses by least, and the plan of it says what is missing. progress
-// is told how much of the work is done.
+// takes the panels; what fails with any equipment, such as a generator that is too small for the loads, keeps nothing
+// from being proposed. Where nothing passes it is what misses by least, and the plan of it says what is missing.
+// progress is told how much of the work is done.
 func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (Equipment, error) {
 	stand, err := in.standIn()
 	if err != nil {
@@ -148,7 +149,7 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 	}
 	w := in.wished()
 	if w.inverter != "" && w.battery != "" {
-		e, _, err := in.laidOut(ctx, in.chosen(stand))
+		e, _, err := in.laidOut(ctx, in.chosen(stand), nil)
 		return e, err
 	}
 	home, err := in.without(keyPanels).site(stand) // no panel makes an inverter stronger, and strings are many
@@ -167,7 +168,7 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 		}
 	}
 	if len(passing) == 0 {
-		e, _, err := in.laidOut(ctx, in.nearest(stand, w, sizes.Misses))
+		e, _, err := in.laidOut(ctx, in.nearest(stand, w, sizes.Misses), sizes.Standing)
 		return e, err
 	}
 	var best Equipment
@@ -184,7 +185,7 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 		if in.hasPanels() {
 			e.Note += " and that takes the panels"
 		}
-		e, fails, err := in.laidOut(ctx, in.owned(e, w))
+		e, fails, err := in.laidOut(ctx, in.owned(e, w), sizes.Standing)
 		if err != nil {
 			return e, err
 		}
@@ -259,9 +260,9 @@ func (in *Interview) layouts() []int {
 	return all
 }
 
-// laidOut parts the panels so that least of the checks fails behind the inverter, and tells how many do; without panels
-// there is nothing to try.
-func (in *Interview) laidOut(ctx context.Context, e Equipment) (Equipment, int, error) {
+// laidOut parts the panels so that least of the checks fails behind the inverter, and tells how many do besides those
+// that stand with any equipment; without panels there is nothing to try.
+func (in *Interview) laidOut(ctx context.Context, e Equipment, standing []verdict.Check) (Equipment, int, error) {
 	if !in.hasPanels() {
 		return e, 0, nil
 	}
@@ -277,7 +278,10 @@ func (in *Interview) laidOut(ctx context.Context, e Equipment) (Equipment, int, 
 		if err != nil {
 			return e, 0, err
 		}
-		if fails := len(p.With(verdict.Fail)); least < 0 || fails < least {
+		failing := slices.DeleteFunc(p.With(verdict.Fail), func(c verdict.Check) bool {
+			return slices.ContainsFunc(standing, func(s verdict.Check) bool { return s.ID == c.ID })
+		})
+		if fails := len(failing); least < 0 || fails < least {
 			least, e.PerString = fails, n
 		}
 	}

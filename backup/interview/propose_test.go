@@ -80,6 +80,22 @@ func TestProposedWhereNothingPasses(t *testing.T) {
 	}
 }
 
+// A generator that is too small for the loads alone keeps no equipment from being proposed: it is what is proposed
+// without it, and the plan fails by the generator and by nothing else.
+func TestProposedWithSmallGenerator(t *testing.T) {
+	home := []string{"hours: 24", "battery-stands: heated", "inverter: hybrid-5k-48*2",
+		"stays-on: fridge-freezer, router, other sauna 6 kW 1 h, other bench 2 kW 1 h"}
+	without, _ := proposed(t, told(t, home...))
+	e, p := proposed(t, told(t, append(home, "generator: 6.5 kVA petrol")...))
+	if e != without {
+		t.Errorf("%+v, want %+v as without the generator", e, without)
+	}
+	failing := p.With(verdict.Fail)
+	if len(failing) != 1 || failing[0].ID != "generator-running" {
+		t.Errorf("fails by %v, want generator-running alone", failing)
+	}
+}
+
 // Panels are parted into strings that the inverter bears: of 20 modules with 39 V in the open, 25 C, and more in the
 // cold, one string would have 780 V and more.
 func TestProposedStrings(t *testing.T) {

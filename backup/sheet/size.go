@@ -45,6 +45,12 @@ func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 
 func sizeHeadline(s record.Sizing) []phrase.Phrase {
 	name := phrase.Name(s.Site.Name)
+	var out []phrase.Phrase
+	standing := s.Targets[0].Standing
+	for _, c := range standing {
+		out = append(out, phrase.Of("%s: fails with every inverter and battery, by %s: %s", name, grid.Checked(c.ID),
+			c.Reason))
+	}
 	if len(s.Targets) > 1 {
 		none := 0
 		var hours []phrase.Phrase
@@ -58,19 +64,23 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 		if none > 0 {
 			text = text.Then(phrase.Of("; for %d of %d nothing in the catalog passes", none, len(s.Targets)))
 		}
-		return []phrase.Phrase{text, ownLine(s.Targets[0])}
+		return append(out, text, ownLine(s.Targets[0]))
 	}
 	z := s.Targets[0]
 	hours := wording.Amount(z.AutonomyH, "h")
 	if len(z.Passing) == 0 {
-		return []phrase.Phrase{phrase.Of("%s: nothing in the catalog passes for %s", name, hours), ownLine(z)}
+		text := phrase.Of("%s: nothing in the catalog passes for %s", name, hours)
+		if len(standing) > 0 {
+			text = phrase.Of("%s: apart from that, nothing in the catalog passes for %s", name, hours)
+		}
+		return append(out, text, ownLine(z))
 	}
-	return []phrase.Phrase{
-		phrase.Of("%s: %s for %s", name, phrase.Count(len(z.Passing), "%d combination of the catalog passes",
-			"%d combinations of the catalog pass"), hours),
-		phrase.Of("First: %s.", fitWords(z.Passing[0])),
-		ownLine(z),
+	pass := phrase.Count(len(z.Passing), "%d combination of the catalog passes", "%d combinations of the catalog pass")
+	text := phrase.Of("%s: %s for %s", name, pass, hours)
+	if len(standing) > 0 {
+		text = phrase.Of("%s: apart from that, %s for %s", name, pass, hours)
 	}
+	return append(out, text, phrase.Of("First: %s.", fitWords(z.Passing[0])), ownLine(z))
 }
 
 // fitWords tells a combination in words.

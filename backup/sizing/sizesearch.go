@@ -66,7 +66,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 	}
 	// Pairs have nothing to do with each other. What is found is put together in their order, whoever found it first.
 	found := make([]found, z.of)
-	if err := workers.Each(len(found), func(i int) error {
+	err := workers.Each(len(found), func(i int) error {
 		if b := behind[i/len(units)]; b.failing == nil {
 			if err := z.ctx.Err(); err != nil {
 				return err
@@ -78,7 +78,11 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 			z.progress(1)
 		}
 		return nil
-	}); err != nil {
+	})
+	if err != nil {
+		return err
+	}
+	if z.out.Standing, err = z.standing(found); err != nil {
 		return err
 	}
 	for g, b := range behind {
@@ -89,6 +93,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 		}
 		for i := range units {
 			f := &found[g*len(units)+i]
+			f.count(f.constant.differing(z.out.Standing))
 			z.out.Pairs, z.out.Worked = z.out.Pairs+f.pairs, z.out.Worked+f.worked
 			z.out.Passing, z.out.Misses = append(z.out.Passing, f.passing...), append(z.out.Misses, f.misses...)
 			z.larger = append(z.larger, f.larger...)
@@ -176,6 +181,7 @@ type found struct {
 	pairs, worked   int
 	passing, larger []Fit
 	misses          []Miss
+	constant        constant
 }
 
 // pair tries one battery behind the inverters, with as many strings as it takes.
@@ -197,7 +203,10 @@ func (z *trial) pair(u battery.Unit) error {
 		return p.Bank.Strings > z.mostStrings(u, p.Bank.Strings)
 	}
 	for {
-		p, err := z.serve(&v, a, func(p *facts.Facts) bool { return tooMany(p) || p.FirstFailing() != nil })
+		p, err := z.serve(&v, a, func(p *facts.Facts) bool {
+			failing, _ := apart(p.Checks)
+			return tooMany(p) || len(failing) > 0
+		})
 		if err != nil {
 			c := verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
 			out.misses = append(out.misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings,
@@ -208,7 +217,10 @@ func (z *trial) pair(u battery.Unit) error {
 			v.Strings = p.Bank.Strings
 			limit = z.mostStrings(u, v.Strings)
 		}
-		failing := p.With(verdict.Fail)
+		failing, constant := apart(p.Checks)
+		if len(constant) > len(out.constant) { // what ended early has not asked for all
+			out.constant = constant
+		}
 		if v.Strings > limit {
 			failing = append(failing, verdict.AtMost("bank-parallel", float64(v.Strings), float64(limit), "strings"))
 		}
@@ -250,7 +262,7 @@ func (z *trial) ladder(v site.Site, a *facts.Asked, p *facts.Facts) error {
 		if p, err = z.serve(&v, a, func(*facts.Facts) bool { return true }); err != nil {
 			return err
 		}
-		failing := p.With(verdict.Fail)
+		failing, _ := apart(p.Checks)
 		if len(failing) == 0 {
 			z.found.larger = append(z.found.larger, fitOf(p, v.Strings))
 		} else if !p.StringsHelp(failing) {

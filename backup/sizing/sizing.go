@@ -33,7 +33,8 @@ type Options struct {
 // three phases.
 const DefaultMaxCount = 6
 
-// A Fit is a combination of equipment on which no check of the plan fails.
+// A Fit is a combination of equipment on which no check of the plan fails, but for those that fail with any
+// ([Sizes].Standing).
 type Fit struct {
 	Inverter        catalog.Inverter
 	Count           int
@@ -71,13 +72,13 @@ type Miss struct {
 	Unit     *battery.Unit // nil: no bank could help, the inverter fails by itself
 	Series   int
 	Strings  int
-	Failing  []verdict.Check
+	Failing  []verdict.Check // without those that fail with any equipment
 }
 
 // An Own is the site's own design, as its plan has it: with the circuits that the plan chooses for that equipment,
 // which may be others than those that are sized for.
 type Own struct {
-	Miss          // what of it fails; nothing: it passes
+	Miss          // what of it fails, with what fails with any equipment; nothing: it passes
 	Cautions  int // checks that want a look
 	AutonomyH float64
 	Capped    bool     // AutonomyH is where the simulation was ended
@@ -92,6 +93,9 @@ type Own struct {
 type Sizes struct {
 	Site      *site.Site // with every circuit on a board
 	AutonomyH float64
+	// Standing are the checks that fail whatever inverters and batteries are chosen: what passes passes all others, and
+	// the home does not.
+	Standing []verdict.Check
 	// Passing holds for each pair of inverters and batteries the smallest bank that passes: the cheapest first, those
 	// without a price after them by energy installed; then by the number of inverters and batteries, and by id.
 	Passing []Fit
@@ -108,8 +112,9 @@ type Sizes struct {
 // A PlanFunc plans a site by itself, without its options.
 type PlanFunc func(context.Context, *site.Site) (*facts.Facts, error)
 
-// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails, and
-// sets the site's own equipment beside them, as plan has it. It ends early, with the error of ctx, when that is done.
+// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails, but
+// for those that no equipment cures ([verdict.Stands]), and sets the site's own equipment beside them, as plan has it.
+// It ends early, with the error of ctx, when that is done.
 //
 // What the circuits ask for depends on no equipment and is worked out once. An inverter that fails by itself needs no
 // bank; and of a pair the number of strings grows from what the capacity needs, because fewer always fail, until the

@@ -33,6 +33,29 @@ func TestKindsAreApart(t *testing.T) {
 	}
 }
 
+// What stands whatever is bought does not depend on what is bought, nor on how many strings there are.
+func TestStandingDependsOnNoEquipment(t *testing.T) {
+	n := 0
+	for _, id := range []string{"generator-running", "generator-start", "board-ways", "circuit-breaker"} {
+		if k, ok := verdict.KindOf(id); !ok || k.On&(verdict.OnEquipment|verdict.OnStrings|verdict.OnCapacity|
+			verdict.OnInverterAlone) != 0 {
+			t.Errorf("%s: %+v, known %t", id, k, ok)
+		}
+		if !verdict.Stands(id) {
+			t.Errorf("%s does not stand", id)
+		}
+	}
+	for _, id := range append(verdict.IDsOn(verdict.OnEquipment), "generator-input", "generator-soc", "cable-bank",
+		"cable-kitchen") {
+		if n++; verdict.Stands(id) {
+			t.Errorf("%s stands, but equipment changes it", id)
+		}
+	}
+	if n < 20 {
+		t.Errorf("%d checks of equipment", n)
+	}
+}
+
 // What more strings help depends on their number, and what no bank changes does not.
 func TestDependenceIsConsistent(t *testing.T) {
 	for _, id := range verdict.IDsOn(0) {

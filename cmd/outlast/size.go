@@ -48,9 +48,10 @@ func newSize() *cobra.Command {
 		Long: `size tries every inverter, number of them, battery and number of strings of the catalog on a site and lists those
 on which no check of the plan fails: by price where it is given, else by energy installed. It also lists those than
 which none is better in price, hours and weight together, and the closest rejected combinations with what they fail
-by. Circuits that may go on either board are supplied as far as the board has ways. One line tells how the site's own
-design does, with the circuits that its plan chooses. Exit status 1 means that nothing passes, with several hours: for
-one of them.`,
+by. Circuits that may go on either board are supplied as far as the board has ways. What fails with every inverter and
+battery, such as a generator that is too small for the loads alone, is said first, and what passes all else is listed.
+One line tells how the site's own design does, with the circuits that its plan chooses. Exit status 1 means that
+nothing passes, with several hours: for one of them, or that something fails with every inverter and battery.`,
 		Example: `  outlast size cottage.toml
   outlast size --autonomy 12,24,48 --catalog own.toml --top 5 cottage.toml`,
 		Args:              oneSite("size takes one site"),
@@ -159,7 +160,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 		return err
 	}
 	for _, z := range sizes.Targets {
-		if len(z.Passing) == 0 {
+		if len(z.Passing) == 0 || len(z.Standing) > 0 {
 			return homes.ErrChecksFail
 		}
 	}

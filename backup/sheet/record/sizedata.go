@@ -26,6 +26,7 @@ type targetJSON struct {
 	Pairs     int        `json:"pairs"`
 	Worked    int        `json:"worked"`
 	Count     int        `json:"passing_count"`
+	Standing  []failJSON `json:"standing" doc:"checks that fail with every inverter and battery; passing is what passes all others"`
 	Passing   []fitJSON  `json:"passing"`
 	Front     []fitJSON  `json:"front"`
 	Misses    []missJSON `json:"misses"`
@@ -110,11 +111,14 @@ func missToJSON(m sizing.Miss) missJSON {
 		out.Battery = &m.Unit.ID
 	}
 	for _, c := range m.Failing {
-		out.Failing = append(out.Failing, failJSON{ID: c.ID, Demand: c.Demand, Limit: known(c.Limit, c.HasLimit),
-			Unit:   c.Unit,
-			Reason: c.Reason.String()})
+		out.Failing = append(out.Failing, failToJSON(c))
 	}
 	return out
+}
+
+func failToJSON(c verdict.Check) failJSON {
+	return failJSON{ID: c.ID, Demand: c.Demand, Limit: known(c.Limit, c.HasLimit), Unit: c.Unit,
+		Reason: c.Reason.String()}
 }
 
 func sizingToJSON(s Sizing, top int) sizingJSON {
@@ -122,8 +126,11 @@ func sizingToJSON(s Sizing, top int) sizingJSON {
 	out := sizingJSON{Site: s.Site.Name, Carried: append([]string{}, carried...), Left: append([]string{}, left...)}
 	for _, z := range s.Targets {
 		t := targetJSON{AutonomyH: z.AutonomyH, Pairs: z.Pairs, Worked: z.Worked, Count: len(z.Passing),
-			Passing: []fitJSON{}, Front: []fitJSON{}, Misses: []missJSON{},
+			Standing: []failJSON{}, Passing: []fitJSON{}, Front: []fitJSON{}, Misses: []missJSON{},
 			Own: ownToJSON(z.Own)}
+		for _, c := range z.Standing {
+			t.Standing = append(t.Standing, failToJSON(c))
+		}
 		for _, f := range z.Passing[:Cut(len(z.Passing), top)] {
 			t.Passing = append(t.Passing, fitToJSON(f))
 		}
@@ -175,6 +182,11 @@ func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
 			return []string{hours, list, strconv.Itoa(no), Guard(m.Inverter), strconv.Itoa(m.Count), Guard(battery),
 				strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
 				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", Guard(strings.Join(ids, ", "))}
+		}
+		for i, c := range t.Standing {
+			row := make([]string, len(rows[0]))
+			row[0], row[1], row[2], row[len(row)-1] = hours, "standing", strconv.Itoa(i+1), Guard(c.ID)
+			rows = append(rows, row)
 		}
 		fits("passing", t.Passing)
 		fits("front", t.Front)
