@@ -190,6 +190,12 @@ func TestCautions(t *testing.T) {
 		{"more current in another month", newHouse().set("outage.month", 1).load("A",
 			"running_w = 9000; months = [7]").load("B", "running_w = 10"),
 			"In July the pass-through current to the backup board is 45.0 A"},
+		{"more load in another month", newHouse().set("outage.month", 1).load("A",
+			"running_w = 9000; months = [7]").load("B", "running_w = 10"),
+			"In an outage in July the simultaneous load on the backup board is up to 9.01 kW, above the 4.00 kW"},
+		{"more from the grid in another month", newHouse().set("outage.month", 1).set("inverter.ac_input_a", 46).
+			load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"),
+			"In July backup board and charger may draw "},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)
