@@ -171,6 +171,35 @@ func TestVerdict(t *testing.T) {
 	}
 }
 
+// TestVoltageBetweenLines: a nominal voltage that looks like one between two lines is doubted, and none that grids have
+// from line to neutral.
+func TestVoltageBetweenLines(t *testing.T) {
+	for _, tt := range []struct {
+		phases     int
+		nominalV   float64
+		toNeutralV string // "": not doubted
+	}{
+		{1, 100, ""}, {1, 120, ""}, {1, 208, ""}, {1, 220, ""}, {1, 230, ""}, {1, 240, ""}, {1, 480, ""},
+		{2, 100, ""}, {2, 110, ""}, {2, 115, ""}, {2, 120, ""}, {2, 127, ""}, {2, 230, ""}, {2, 277, ""},
+		{2, 200, "100 V"}, {2, 208, "120 V"}, {2, 220, "110 V"}, {2, 240, "120 V"}, {2, 480, "240 V"},
+		{3, 120, ""}, {3, 127, ""}, {3, 220, ""}, {3, 230, ""}, {3, 240, ""}, {3, 277, ""}, {3, 346, ""}, {3, 347, ""},
+		{3, 208, "120 V"}, {3, 380, "219 V"}, {3, 400, "231 V"}, {3, 415, "240 V"}, {3, 480, "277 V"}, {3, 600, "346 V"},
+	} {
+		h := newHouse().set("site.nominal_v", tt.nominalV).set("site.phases", tt.phases).set("inverter.phases", tt.phases).
+			put("wiring", `tables = "iec"`)
+		said := ""
+		for _, text := range phrase.Strings(h.plan(t).Cautions) {
+			if strings.Contains(text, "between two lines") {
+				said = text
+			}
+		}
+		want := "it is about " + tt.toNeutralV + " to neutral"
+		if doubted := said != ""; doubted != (tt.toNeutralV != "") || doubted && !strings.Contains(said, want) {
+			t.Errorf("%d phases of %g V: said %q, want %q", tt.phases, tt.nominalV, said, tt.toNeutralV)
+		}
+	}
+}
+
 // TestCautions: what concerns this home is said, and the end is the same for every home.
 func TestCautions(t *testing.T) {
 	for _, tt := range []struct {

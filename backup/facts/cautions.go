@@ -145,10 +145,31 @@ func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 			"and the simulation changes the off times to suit them.",
 			phrase.List(against)))
 	}
+	if toNeutralV, ok := betweenLines(s); ok {
+		say(phrase.Of("nominal_v is from a line to neutral, and %s is the voltage between two lines of many grids with %d "+
+			"phases. If it is so here, it is about %s to neutral, and currents are counted too small now.",
+			wording.Amount(s.NominalV, "V"), s.Phases, wording.Amount(toNeutralV, "V")))
+	}
 	if s.ColdestC > s.HottestC {
 		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.",
 			wording.Amount(s.ColdestC, "C"), wording.Amount(s.HottestC, "C")))
 	}
+}
+
+// betweenLines is what a nominal voltage is about from line to neutral if it was told between two lines; ok says that it
+// may have been. Public grids have 100 to 277 and 347 V from line to neutral on three phases, so that 220, 230 and 240 V,
+// which some have between lines, are not doubted; on split phase they have 100 to 127 V, or 230 V on long rural lines.
+// Source: IEC 60038, ANSI C84.1.
+func betweenLines(s *site.Site) (toNeutralV float64, ok bool) {
+	const aboveNeutralV = 350 // what is above lies between lines: 380, 400, 415, 480, 600 V
+	v := s.NominalV
+	switch {
+	case s.Phases > 1 && v == 208, s.Phases == 3 && v > aboveNeutralV:
+		return math.Round(v / math.Sqrt(3)), true // two legs of a three-phase grid have 208 V too
+	case s.Phases == 2 && (v == 200 || v == 220 || v == 240 || v > aboveNeutralV):
+		return math.Round(v / 2), true
+	}
+	return 0, false
 }
 
 // A rhythm may give a little less than the hours of a load: people round. It may well give more, as a pump that runs
