@@ -112,8 +112,7 @@ func TestReadStarts(t *testing.T) {
 		{"from 2 it may be one", start("starting_w = 1200\nstarting_pf = 2"), []string{
 			`20:1: starting_pf in [[load]]: found 2, want a number from 0.01 to 1 | write 0.02: a share of 1, not per cent`}},
 		{"figures of a start that is not there", start("starting_pf = 0.5\nstarting_s = 5"), []string{
-			`19:1: starting_pf in [[load]]: found no start that it belongs to, want starting_va, starting_w or motor beside it`,
-			`20:1: starting_s in [[load]]: found no start that it belongs to, want starting_va, starting_w or motor beside it`}},
+			`19:1: starting_pf in [[load]]: found no start that it belongs to, want starting_va, starting_w or motor beside it`}},
 		{"of one that is written wrongly", start("starting_va = -1\nstarting_s = 5"), []string{
 			`19:1: starting_va in [[load]]: found -1, want a number above 0, at most 100000000 VA`}},
 		{"of one that is misspelt", start("startin_va = 2000\nstarting_s = 5"), []string{

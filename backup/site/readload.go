@@ -167,6 +167,7 @@ func startless(t *strict.Table, class *class) {
 	for _, key := range []string{"starting_pf", "starting_s"} {
 		if t.Given(key) && !t.FromBase(key) {
 			t.Report(key, "", "found no start that it belongs to, want starting_va, starting_w or motor beside it")
+			return // one start is missing, whatever is told of it
 		}
 	}
 }
