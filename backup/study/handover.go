@@ -1,8 +1,6 @@
 package study
 
 import (
-	"slices"
-
 	"outlast/backup/facts"
 	"outlast/backup/site"
 	"outlast/loads"
@@ -25,8 +23,8 @@ func followedH(nowH float64) float64 { return min(facts.LongestWalkH, max(atLeas
 
 // Moves works out for every circuit, by id, what its change to the other board would do to the hours that the bank
 // carries the backup board at the end of its life, from the moment of the day that is worst for the board as it is.
-// Whether the inverter would carry it is another question. Where ids are given, only those circuits are followed.
-func Moves(p *facts.Facts, ids ...string) (map[string]Move, error) {
+// Whether the inverter would carry it is another question.
+func Moves(p *facts.Facts) (map[string]Move, error) {
 	now, start, err := p.LeastAutonomy()
 	if err != nil {
 		return nil, err
@@ -38,9 +36,6 @@ func Moves(p *facts.Facts, ids ...string) (map[string]Move, error) {
 	for _, c := range p.Site.Circuits {
 		if err := p.Shared.Ctx.Err(); err != nil {
 			return nil, err
-		}
-		if len(ids) > 0 && !slices.Contains(ids, c.ID) {
-			continue
 		}
 		var after []loads.Load
 		if c.Board == loads.BoardBackup {

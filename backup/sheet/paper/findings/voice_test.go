@@ -9,47 +9,43 @@ import (
 
 // Times for people: rounded down in the unit that they think in, but for the hundredth that nobody knows.
 func TestHours(t *testing.T) {
-	english, err := speech.NewVoice("en", false)
-	if err != nil {
-		t.Fatal(err)
-	}
-	v := Voice{english}
-	for _, tt := range []struct {
-		h    float64
-		want string
-	}{
+	write(t, Voice.Hours, []told{
 		{0, "about 0 minutes"}, {0.98, "about 55 minutes"}, {1.47, "about 85 minutes"}, {1.5, "about 1.5 hours"},
 		{2.47, "about 2 hours"},
 		{9.89, "about 9.5 hours"}, {9.91, "about 10 hours"}, {10.88, "about 10 hours"},
 		{11 + 58.0/60, "about 12 hours"}, {11.8, "about 11 hours"},
 		{71.2, "about 71 hours"}, {72, "about 3 days"}, {73, "about 3 days"}, {74, "about 3 days and 2 hours"},
 		{237.4, "about 9 days and 23 hours"}, {240, "about 10 days"}, {261, "about 10 days"},
-	} {
-		if got := v.Hours(tt.h); got != tt.want {
-			t.Errorf("hours(%g) = %q, want %q", tt.h, got, tt.want)
-		}
-	}
+	})
 }
 
 // A wait is told in the same units, but never as less than it is, nor as much more.
 func TestWait(t *testing.T) {
-	english, err := speech.NewVoice("en", false)
-	if err != nil {
-		t.Fatal(err)
-	}
-	v := Voice{english}
-	for _, tt := range []struct {
-		h    float64
-		want string
-	}{
+	write(t, Voice.Wait, []told{
 		{0.5, "about 30 minutes"}, {0.51, "about 35 minutes"}, {1.42, "about 90 minutes"}, {1.5, "about 1.5 hours"},
 		{1.51, "about 2 hours"}, {5.5, "about 5.5 hours"}, {5.84, "about 6 hours"}, {6.01, "about 6.5 hours"},
 		{9.6, "about 10 hours"}, {10, "about 10 hours"}, {10.1, "about 11 hours"}, {71.5, "about 3 days"},
 		{72, "about 3 days"}, {72.5, "about 3 days and 2 hours"}, {73.5, "about 3 days and 2 hours"}, {240, "about 10 days"},
 		{241, "about 11 days"},
-	} {
-		if got := v.Wait(tt.h); got != tt.want {
-			t.Errorf("wait(%g) = %q, want %q", tt.h, got, tt.want)
+	})
+}
+
+// A told is a time and how it is written.
+type told struct {
+	h    float64
+	want string
+}
+
+// write compares how a voice writes times, in English.
+func write(t *testing.T, how func(Voice, float64) string, times []told) {
+	t.Helper()
+	english, err := speech.NewVoice("en", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range times {
+		if got := how(Voice{english}, tt.h); got != tt.want {
+			t.Errorf("%g h: %q, want %q", tt.h, got, tt.want)
 		}
 	}
 }
