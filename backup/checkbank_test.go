@@ -225,6 +225,15 @@ func TestCautions(t *testing.T) {
 		{"more from the grid in another month", newHouse().set("outage.month", 1).set("inverter.ac_input_a", 46).
 			load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"),
 			"In July backup board and charger may draw "},
+		{"more on a circuit in another month", newHouse().set("outage.month", 1).circuit("m", "breaker_a = 10").load("A",
+			`running_w = 2020; hours_per_day = 1; months = [7]; circuit = "m"`),
+			`In July: "m" may draw 10.1 A, continuous loads counted at 125 %, on a circuit breaker of 10 A.`},
+		{"the worst of two months", newHouse().set("outage.month", 1).circuit("m", "breaker_a = 10").
+			load("A", `running_w = 2100; hours_per_day = 1; months = [7]; circuit = "m"`).
+			load("B", `running_w = 2400; hours_per_day = 1; months = [8]; circuit = "m"`), `In August: "m" may draw 12 A`},
+		{"on the main board", newHouse().set("outage.month", 1).circuit("m", `breaker_a = 10; board = "main"`).load("A",
+			`running_w = 4000; hours_per_day = 1; months = [7]; circuit = "m"`),
+			"on a circuit breaker of 10 A; the circuit is on the main board and does not affect the plan."},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)
@@ -232,6 +241,23 @@ func TestCautions(t *testing.T) {
 				t.Errorf("no caution says %q:\n%s", tt.says, text)
 			}
 		})
+	}
+	for _, tt := range []struct {
+		what  string
+		house *house
+	}{
+		{"just carried in another month", newHouse().set("outage.month", 1).circuit("m", "breaker_a = 10").load("A",
+			`running_w = 2000; hours_per_day = 1; months = [7]; circuit = "m"`)},
+		{"too much only in the month of the outage, which the check tells", newHouse().set("outage.month", 1).
+			circuit("m", "breaker_a = 10").
+			load("A", `running_w = 2200; hours_per_day = 1; months = [1]; circuit = "m"`).
+			load("B", `running_w = 2100; hours_per_day = 1; months = [7]; circuit = "m"`)},
+		{"no breaker given", newHouse().set("outage.month", 1).circuit("m", "").load("A",
+			`running_w = 2200; hours_per_day = 1; months = [7]; circuit = "m"`)},
+	} {
+		if text := strings.Join(phrase.Strings(tt.house.plan(t).Cautions), "\n"); strings.Contains(text, "In July: ") {
+			t.Errorf("%s: a caution of July is said:\n%s", tt.what, text)
+		}
 	}
 	for _, h := range []*house{newHouse(), newHouse().load("A", "running_w = 90000")} {
 		text := strings.Join(phrase.Strings(h.plan(t).Cautions), "\n")

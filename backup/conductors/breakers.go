@@ -11,10 +11,13 @@ import (
 	"outlast/loads"
 )
 
+// breakersID is the check of the circuit breakers.
+const breakersID = "circuit-breaker"
+
 // CheckBreakers compares each circuit of a site with its breaker. One on the main board is not the plan's business: it
 // is told, and no more.
 func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
-	const id = "circuit-breaker"
+	const id = breakersID
 	var worst *verdict.Check
 	var fullest string // the label of the circuit of which worst tells
 	var broken, silent []string
@@ -28,7 +31,7 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 			silent = append(silent, c.ID)
 			continue
 		}
-		check := checkBreaker(id, c, known.Breaker(s, c), s.Practice.Wires().ContinuousFactor)
+		check := checkBreaker(c, known.Breaker(s, c), s.Practice.Wires().ContinuousFactor)
 		if check.Status != verdict.Pass {
 			broken = append(broken, c.Label)
 		}
@@ -63,9 +66,33 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 	return *worst
 }
 
+// BreakersOfOtherMonths are cautions, one for each circuit that is above its breaker in a month that is not the outage's,
+// and more so than in that: they tell its worst month. Loads of any month hang on it all year.
+func BreakersOfOtherMonths(s *site.Site, known *Currents) (cautions []phrase.Phrase) {
+	factor := s.Practice.Wires().ContinuousFactor
+	for _, c := range s.Circuits {
+		seasons := Seasons(s.OnCircuit(c.ID))
+		if c.BreakerA == 0 || c.Assumed || len(seasons) < 2 {
+			continue
+		}
+		worst, worstMonth := checkBreaker(c, known.Breaker(s, c), factor), 0
+		for _, month := range seasons {
+			check := checkBreaker(c, breakerIn(s, c, month), factor)
+			if check.Status != verdict.Pass && check.Margin < worst.Margin-verdict.Slack {
+				worst, worstMonth = check, month
+			}
+		}
+		if worstMonth > 0 {
+			cautions = append(cautions, phrase.Of("In %s: %s.", wording.MonthWord(worstMonth), worst.Reason))
+		}
+	}
+	return cautions
+}
+
 // checkBreaker compares one circuit with its breaker. The rule for the largest motor is a caution: of a circuit with
 // nothing but motors other articles of the code may allow more.
-func checkBreaker(id string, c loads.Circuit, current BreakerCurrent, factor float64) verdict.Check {
+func checkBreaker(c loads.Circuit, current BreakerCurrent, factor float64) verdict.Check {
+	const id = breakersID
 	var counted phrase.Phrase
 	if factor > 1 {
 		counted = phrase.Of(", continuous loads counted at %.4g %%", 100*factor)

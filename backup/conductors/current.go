@@ -43,16 +43,18 @@ type BreakerCurrent struct {
 	MotorA float64 // the same with the largest motor at 125 %; A where the tables have no such rule
 }
 
-// Breaker is the current of a circuit of a site.
+// Breaker is the current of a circuit of a site in the month of the outage.
 func (k *Currents) Breaker(s *site.Site, c loads.Circuit) BreakerCurrent {
-	return k.breakers.Of(c.ID, func() BreakerCurrent {
-		weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
-		on := loads.InMonth(s.OnCircuit(c.ID), s.Outage.Month)
-		set := loads.NewSet(s.Phases, on)
-		perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / s.NominalV }
-		a := perPhase(set.ScheduledWith(weight))
-		return BreakerCurrent{a, max(a, site.WithLargestMotor(set, on, weight, share, perPhase))}
-	})
+	return k.breakers.Of(c.ID, func() BreakerCurrent { return breakerIn(s, c, s.Outage.Month) })
+}
+
+func breakerIn(s *site.Site, c loads.Circuit, month int) BreakerCurrent {
+	weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
+	on := loads.InMonth(s.OnCircuit(c.ID), month)
+	set := loads.NewSet(s.Phases, on)
+	perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / s.NominalV }
+	a := perPhase(set.ScheduledWith(weight))
+	return BreakerCurrent{a, max(a, site.WithLargestMotor(set, on, weight, share, perPhase))}
 }
 
 // A BreakerSum is what adds up to the current of a circuit for its breaker.

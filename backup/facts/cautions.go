@@ -74,6 +74,9 @@ func (p *Facts) cautions(settled Settled) {
 	}
 	p.doubtfulInput(say)
 	p.otherMonths(say)
+	for _, text := range conductors.BreakersOfOtherMonths(p.Site, &p.Shared.Currents) {
+		say(text)
+	}
 	p.sayWires(say)
 	p.sayArrays(say)
 	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
