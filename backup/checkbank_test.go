@@ -225,6 +225,10 @@ func TestCautions(t *testing.T) {
 		{"more from the grid in another month", newHouse().set("outage.month", 1).set("inverter.ac_input_a", 46).
 			load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"),
 			"In July backup board and charger may draw "},
+		{"hours that an interlock leaves no room for", newHouse().
+			load("A", `running_w = 100; hours_per_day = 12; interlock = "i"`).
+			load("B", `running_w = 100; hours_per_day = 12.01; interlock = "i"`),
+			`Of "A" and "B" only one runs at a time, and they are given 24.01 h a day in all, but may run in only 24 h`},
 		{"more on a circuit in another month", newHouse().set("outage.month", 1).circuit("m", "breaker_a = 10").load("A",
 			`running_w = 2020; hours_per_day = 1; months = [7]; circuit = "m"`),
 			`In July: "m" may draw 10.1 A, continuous loads counted at 125 %, on a circuit breaker of 10 A.`},
@@ -245,18 +249,22 @@ func TestCautions(t *testing.T) {
 	for _, tt := range []struct {
 		what  string
 		house *house
+		not   string
 	}{
 		{"just carried in another month", newHouse().set("outage.month", 1).circuit("m", "breaker_a = 10").load("A",
-			`running_w = 2000; hours_per_day = 1; months = [7]; circuit = "m"`)},
+			`running_w = 2000; hours_per_day = 1; months = [7]; circuit = "m"`), "In July: "},
 		{"too much only in the month of the outage, which the check tells", newHouse().set("outage.month", 1).
 			circuit("m", "breaker_a = 10").
 			load("A", `running_w = 2200; hours_per_day = 1; months = [1]; circuit = "m"`).
-			load("B", `running_w = 2100; hours_per_day = 1; months = [7]; circuit = "m"`)},
+			load("B", `running_w = 2100; hours_per_day = 1; months = [7]; circuit = "m"`), "In July: "},
 		{"no breaker given", newHouse().set("outage.month", 1).circuit("m", "").load("A",
-			`running_w = 2200; hours_per_day = 1; months = [7]; circuit = "m"`)},
+			`running_w = 2200; hours_per_day = 1; months = [7]; circuit = "m"`), "In July: "},
+		{"hours of an interlock that find room without the load that is held off", newHouse().
+			load("A", `running_w = 100; hours_per_day = 24; interlock = "i"`).
+			load("B", `running_w = 100; hours_per_day = 12; interlock = "i"; held_off = true`), "at a time"},
 	} {
-		if text := strings.Join(phrase.Strings(tt.house.plan(t).Cautions), "\n"); strings.Contains(text, "In July: ") {
-			t.Errorf("%s: a caution of July is said:\n%s", tt.what, text)
+		if text := strings.Join(phrase.Strings(tt.house.plan(t).Cautions), "\n"); strings.Contains(text, tt.not) {
+			t.Errorf("%s: a caution says %q:\n%s", tt.what, tt.not, text)
 		}
 	}
 	for _, h := range []*house{newHouse(), newHouse().load("A", "running_w = 90000")} {

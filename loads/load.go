@@ -74,11 +74,14 @@ func (l Load) WindowHours() float64 {
 	return float64(minutes) / 60
 }
 
+// hoursRounding is what hours may lie above whole minutes, as a share: see [Load.OverWindows].
+const hoursRounding = 1e-9
+
 // OverWindows tells the hours of a load's windows, and whether its hours a day are more than they hold. Hours are typed
 // with some ten digits and windows are whole minutes: 3.866666667 h in 232 min is no mistake, 0.334 h in 20 min is.
 func (l Load) OverWindows() (hours float64, over bool) {
 	hours = l.WindowHours()
-	return hours, l.HoursPerDay > hours*(1+1e-9)
+	return hours, l.HoursPerDay > hours*(1+hoursRounding)
 }
 
 // Share returns the probability that a unit is on at a minute of its windows: hours on over hours of the

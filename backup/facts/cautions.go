@@ -148,6 +148,11 @@ func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 			"and the simulation changes the off times to suit them.",
 			phrase.List(against)))
 	}
+	for _, c := range loads.Crowds(p.Asked.InUse) {
+		say(phrase.Of("Of %s only one runs at a time, and they are given %.4g h a day in all, but may run in only %.4g h "+
+			"of the day: they cannot all run that long. The energy counts all of their hours.",
+			phrase.List(wording.Quoted(c.Names)), c.HoursPerDay, c.Hours))
+	}
 	if toNeutralV, ok := betweenLines(s); ok {
 		say(phrase.Of("nominal_v is from a line to neutral, and %s is the voltage between two lines of many grids with %d "+
 			"phases. If it is so here, it is about %s to neutral, and currents are counted too small now.",
