@@ -99,6 +99,9 @@ func TestChargeFromGenerator(t *testing.T) {
 		{"while the load is off", with(2000, `when = ["00:00-12:00"]; hours_per_day = 12`), 1200.0 / 48},
 		{"nothing left", with(900, ""), 0},
 		{"hardly anything left", with(1000.1, ""), 0.08 / 48},
+		// An input of 10 A takes 2000 VA; beside 1000 VA the charger, with its power factor of 0.95, has 950 W.
+		{"through a small input", with(6000, "").set("inverter.ac_input_a", 10), 1000 * 0.95 * 0.8 / 48},
+		{"the loads use the small input up", with(6000, "").set("inverter.ac_input_a", 4), 0},
 	} {
 		d := tt.house.plan(t).Details
 		if len(d.Charges) != 2 || d.Charges[1].By != "generator" {

@@ -8,6 +8,7 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/generator"
 	"outlast/backup/phrase"
 	"outlast/backup/study"
 )
@@ -170,7 +171,20 @@ func TestGeneratorStart(t *testing.T) {
 	})
 	checkFacts(t, "generator-start", "VA", []fact{
 		{"1.5 times the rating", start(12000), "pass", 12000, 12000, 0, "1.5 times the rating"},
-		{"above", start(12001), "caution", 12001, 12000, -1.0 / 12000, "with the chargers off"},
+		{"above, without a charger", start(12001), "caution", 12001, 12000, -1.0 / 12000,
+			"12.0 kVA: fit a soft starter, or start from the bank"},
+		// With the chargers off it would do, and just not any more.
+		{"the charger is too much", start(12000).set("inverter.charger_a", 40), "caution", 12000 + chargerVA, 12000,
+			-chargerVA / 12000, "12.0 kVA: start it with the chargers off"},
+		{"without the charger too much too", start(12001).set("inverter.charger_a", 40), "caution", 12001 + chargerVA,
+			12000, -(1 + chargerVA) / 12000,
+			"even with the chargers off it takes 12.0 kVA: fit a soft starter, or start from the bank"},
+		// 1000 VA run beside it.
+		{"only the loads beside it", start(12000).load("B", "running_w = 1000"), "caution", 13000, 12000, -1000.0 / 12000,
+			"12.0 kVA: start it while nothing else runs"},
+		{"the loads and the charger beside it", start(12000).load("B", "running_w = 1000").set("inverter.charger_a", 40),
+			"caution", 13000 + chargerVA, 12000, -(1000 + chargerVA) / 12000,
+			"even with the chargers off it takes 13.0 kVA: start it while nothing else runs"},
 		// The charger takes what the loads leave of 8000 VA, and all it can where that is enough.
 		{"the charger beside it", start(12000-chargerVA).set("inverter.charger_a", 40), "pass", 12000, 12000, 0, ""},
 	})
@@ -220,7 +234,7 @@ func TestGeneratorFuel(t *testing.T) {
 	chart := powered("rated_va = 25000; fuel = \"diesel\"; fuel_l = 34").drop("inverter.charger_a").set(
 		"inverter.rated_w", 10000).set("inverter.rated_va", 10000).
 		load("A", "running_w = 10000").plan(t)
-	if g := chart.Generator; math.Abs(g.FuelLPerH-3.4) > 0.05 || !g.FuelByChart || math.Abs(g.TankH-10) > 0.15 {
+	if g := chart.Generator; math.Abs(g.FuelLPerH-3.4) > 0.05 || g.FuelFrom != generator.FuelOfChart || math.Abs(g.TankH-10) > 0.15 {
 		t.Errorf("20 kW at half load: %+v, want 3.4 L/h of the chart and 10 h of 34 L", g)
 	}
 	// The data sheet is read in straight lines and held below its first load; beyond its last the line is drawn on.
@@ -229,11 +243,11 @@ func TestGeneratorFuel(t *testing.T) {
 	for w, want := range map[string]float64{"640": 1, "1600": 1, "3200": 1.5, "4800": 2, "6000": 2.375} {
 		p := powered(sheet).drop("inverter.charger_a").put("inverter", "rated_w = 9000; rated_va = 9000").load("A",
 			"running_w = "+w).plan(t)
-		if g := p.Generator; math.Abs(g.FuelLPerH-want) > 1e-9 || g.FuelByChart {
-			t.Errorf("%s W: %g L/h, by chart %t, want %g of the data sheet", w, g.FuelLPerH, g.FuelByChart, want)
+		if g := p.Generator; math.Abs(g.FuelLPerH-want) > 1e-9 || g.FuelFrom != generator.FuelOfSheet {
+			t.Errorf("%s W: %g L/h, from %d, want %g of the data sheet", w, g.FuelLPerH, g.FuelFrom, want)
 		}
 		for _, c := range phrase.Strings(p.Cautions) {
-			if strings.Contains(c, "chart") {
+			if strings.Contains(c, "chart") || strings.Contains(c, "typical") {
 				t.Errorf("%s W: caution %q, but the data sheet tells the fuel", w, c)
 			}
 		}
@@ -253,10 +267,10 @@ func TestGeneratorFuel(t *testing.T) {
 		found := false
 		for _, c := range phrase.Strings(powered("fuel = \""+fuel+"\"").load("A",
 			"running_w = 3000").plan(t).Cautions) {
-			found = found || strings.Contains(c, "the fuel chart is of diesel sets")
+			found = found || strings.Contains(c, "typical of small petrol sets")
 		}
 		if found != want {
-			t.Errorf("%s without a data sheet: caution of the chart %t, want %t", fuel, found, want)
+			t.Errorf("%s without a data sheet: caution of what is typical %t, want %t", fuel, found, want)
 		}
 	}
 }

@@ -259,5 +259,5 @@ func (p *Facts) darkSoC() float64 {
 
 // OutageGenerator is the site's generator for the simulation; nil without one.
 func (p *Facts) OutageGenerator() *outage.Generator {
-	return generator.ForOutage(p.Site, p.Inverter, p.Bank.NominalV(), p.GeneratorRuns)
+	return generator.ForOutage(p.Site, p.Inverter, p.Bank.NominalV(), p.Demand.Scheduled, p.GeneratorRuns)
 }

@@ -8,7 +8,6 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/fault"
-	"outlast/backup/generator"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
@@ -294,16 +293,6 @@ func appendWaits(out, gainsWh []float64, fullWh float64) []float64 {
 	return out
 }
 
-// generatorW is the real power that the generator gives at the site's heat and altitude.
-func (p *Facts) generatorW() float64 {
-	g := p.Site.Generator
-	d, err := generator.Derating(p.Site)
-	if err != nil {
-		return 0
-	}
-	return g.RatedVA * g.PowerFactor * d.Factor
-}
-
 // generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's
 // nominal volts, as far as the bank bears it and the loads leave it, hour by hour of the day.
 func (p *Facts) generatorChargeW() float64 {
@@ -311,9 +300,14 @@ func (p *Facts) generatorChargeW() float64 {
 	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {
 		a = min(a, limit)
 	}
-	most, generatorW, wh := a*p.Bank.NominalV(), p.generatorW(), 0.0
+	set := p.OutageGenerator()
+	if set == nil {
+		return 0
+	}
+	most, wh := a*p.Bank.NominalV(), 0.0
+	set.ChargerW = 0 // its limit is in amperes here
 	steps(p.Demand.Profile, 0, 24, func(w, h float64) bool {
-		wh += h * max(0, min(most, (generatorW-w)*p.Site.Inverter.Efficiency))
+		wh += h * min(most, set.ChargingW(w)*set.ChargerEfficiency)
 		return true
 	})
 	return wh / 24

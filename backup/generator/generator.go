@@ -27,9 +27,10 @@ type Plan struct {
 	Dip                 float64 // fraction of the voltage that its start takes
 	MeanW               float64 // output that the fuel is reckoned with: no more than DeratedW
 	FuelLPerH           float64 // 0: not known
-	FuelByChart         bool    // from a published chart, not from the data sheet
+	FuelFrom            FuelFrom
 	TankH               float64 // 0: not known
 	InputA              float64 // through the input of each line of an inverter
+	ChargersVA          float64 // of the chargers beside the loads: they yield to what generator and grid input bear
 	ChargeLimited       bool    // while everything runs, it carries or the input takes less than the chargers ask for
 	ChargeA             float64 // and all of them together may then put so much into the bank
 }
@@ -73,10 +74,14 @@ func Rate(a Asked) Rated {
 	if err != nil {
 		return out.without(err)
 	}
-	// The chargers are taken as far down as checkRunning will ask for.
-	chargersVA := min(chargersW/ChargerPF, max(0, gen.RatedVA*derating.Factor-g.LoadsVA))
+	// The chargers are taken as far down as checkRunning and checkInput will ask for.
+	bearsVA := gen.RatedVA * derating.Factor
+	if va := inputVA(a.Site, a.Inverter); va > 0 {
+		bearsVA = min(bearsVA, va)
+	}
+	g.ChargersVA = min(chargersW/ChargerPF, max(0, bearsVA-g.LoadsVA))
 	for _, surge := range a.Surges {
-		in.TotalStartVA = max(in.TotalStartVA, surge.BalancedVA+chargersVA)
+		in.TotalStartVA = max(in.TotalStartVA, surge.BalancedVA+g.ChargersVA)
 	}
 	for _, l := range a.InUse {
 		if l.Start == nil {
@@ -85,10 +90,12 @@ func Rate(a Asked) Rated {
 		g.StartVA = max(g.StartVA, startAlone(&l, a.Site))
 	}
 	in.StartVA = g.StartVA
-	in.MeanW, in.Fuel = a.EnergyWhPerDay/24+chargersW, gen.Fuel
-	if len(gen.FuelLPerH) > 0 {
+	loadsW := a.EnergyWhPerDay / 24
+	in.MeanW, in.Fuel = loadsW+max(0, min(chargersW, throughInput(a).LeavesW(loadsW))), gen.Fuel
+	points, from := Fuel(gen)
+	if g.FuelFrom = from; from != FuelOfChart {
 		in.FuelLPerH = func(w float64) float64 {
-			return outage.FuelAt(fuelByLoad(gen), w/(gen.RatedVA*gen.PowerFactor))
+			return outage.FuelAt(points, w/(gen.RatedVA*gen.PowerFactor))
 		}
 	}
 	sized, err := wiring.SizeGenerator(in)
@@ -96,7 +103,7 @@ func Rate(a Asked) Rated {
 		return out.without(err)
 	}
 	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
-	g.MeanW, g.FuelLPerH, g.FuelByChart, g.TankH = sized.MeanW, sized.FuelLPerH, sized.ByChart, sized.TankH
+	g.MeanW, g.FuelLPerH, g.TankH = sized.MeanW, sized.FuelLPerH, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
 	g.ChargeA, g.ChargeLimited = g.chargeA(a, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
@@ -107,6 +114,9 @@ func Rate(a Asked) Rated {
 				phrase.Count(gen.Phases, "%d phase", "%d phases"),
 				phrase.Count(a.Site.Phases, "%d phase", "%d phases")))
 	}
+	if text := FuelCaution(gen); !text.Empty() {
+		out.Cautions = append(out.Cautions, text)
+	}
 	for _, text := range sized.Cautions {
 		out.Cautions = append(out.Cautions, phrase.Of("Generator: %s.", text))
 	}
@@ -115,7 +125,7 @@ func Rate(a Asked) Rated {
 		p := working.Part{Origins: origin}
 		g.asked(&p, a, chargersW)
 		p.AddAll(sized.Rating(origin), nil)
-		if len(gen.FuelLPerH) > 0 {
+		if from != FuelOfChart {
 			fuelStep(&p, gen, g.MeanW, g.FuelLPerH)
 		}
 		p.AddAll(sized.Fuel(origin), nil)
@@ -195,8 +205,8 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 // what the chargers take at full current.
 func (g *Plan) chargeA(asked Asked, fullW float64) (a float64, limited bool) {
 	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*ChargerPF)
-	if inputA := asked.Inverter.ACInputA(); inputA > 0 {
-		w = min(w, (inputA*float64(asked.Site.Phases)*asked.Site.NominalV-g.LoadsVA)*ChargerPF)
+	if va := inputVA(asked.Site, asked.Inverter); va > 0 {
+		w = min(w, (va-g.LoadsVA)*ChargerPF)
 	}
 	if w >= fullW*(1-verdict.Slack) {
 		return 0, false
@@ -236,11 +246,27 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s",
 			wording.Amount(start.Demand, "VA"), timesRating, wording.Amount(start.Limit, "VA"))
 		if start.Status != wiring.Pass {
-			text = phrase.Of("%s: start it with the chargers off", text)
+			text = g.startAdvice(text, start)
 		}
 	}
 	return verdict.Check{ID: id, Status: verdict.Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit,
 		HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
+}
+
+// startAdvice says what would help a start that takes too much, and nothing that would not.
+func (g *Plan) startAdvice(takes phrase.Phrase, start wiring.Check) phrase.Phrase {
+	fits := func(va float64) bool { return va <= start.Limit*(1+verdict.Slack) }
+	withoutVA := start.Demand - g.ChargersVA
+	switch {
+	case g.ChargersVA > 0 && fits(withoutVA):
+		return phrase.Of("%s: start it with the chargers off", takes)
+	case g.ChargersVA > 0:
+		takes = phrase.Of("%s; even with the chargers off it takes %s", takes, wording.Amount(withoutVA, "VA"))
+	}
+	if fits(g.StartVA) {
+		return phrase.Of("%s: start it while nothing else runs", takes)
+	}
+	return phrase.Of("%s: fit a soft starter, or start from the bank", takes)
 }
 
 // checkInput compares what the generator sends through the grid input of the inverters with what that bears; what the

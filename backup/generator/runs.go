@@ -8,7 +8,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/backup/wiring"
+	"outlast/loads"
 )
 
 // Runs is when the generator runs in an outage. It is decided once for a plan: outages are followed with it, fuel is
@@ -75,8 +75,10 @@ func checkSoC(r *Runs, g *site.Generator) verdict.Check {
 // noChargerW stands for an inverter that does not charge, or is not known to: a limit of 0 W would be none.
 const noChargerW = 1e-6
 
-// ForOutage is the site's generator for the simulation, with a bank of so many volts; nil without one.
-func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, runs *Runs) *outage.Generator {
+// ForOutage is the site's generator for the simulation, with a bank of so many volts, and the loads that run at once;
+// nil without one. What goes through the inverters' input is no more than that bears: their chargers yield to the loads.
+func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, scheduled loads.Demand,
+	runs *Runs) *outage.Generator {
 	g := s.Generator
 	if g == nil {
 		return nil
@@ -85,34 +87,35 @@ func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, runs *Runs
 	if err != nil || d.Factor <= 0 {
 		return nil
 	}
+	burns, _ := Fuel(g)
 	return &outage.Generator{
 		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: runs.StartSoC, StopSoC: runs.StopSoC,
 		ChargerW: max(noChargerW, inverters.ChargerInputW(bankV)), ChargerEfficiency: s.Inverter.Efficiency,
 		FuelL: g.FuelL,
-		Fuel:  fuelByLoad(g),
+		Fuel:  burns,
+		Input: throughInput(Asked{Site: s, Inverter: inverters, Scheduled: scheduled}),
 	}
 }
 
-// fuelByLoad is what the generator burns by load: as its data sheet says or, without one, by the published charts.
-// Below the first load the flow is held, as nobody says how much less an idling engine burns; beyond the last the line
-// is drawn on.
-func fuelByLoad(g *site.Generator) []outage.FuelPoint {
-	var points []outage.FuelPoint
-	for _, f := range g.FuelLPerH {
-		points = append(points, outage.FuelPoint{Load: f.Load, LPerH: f.LPerH})
-	}
-	ratedW := g.RatedVA * g.PowerFactor
-	if len(points) == 0 {
-		for load := 0.25; load <= 1; load += 0.25 {
-			lPerH, err := wiring.FuelChart(ratedW/1000, load*ratedW/1000)
-			if err != nil { // smaller than any chart
-				return outage.DefaultFuel(ratedW)
-			}
-			points = append(points, outage.FuelPoint{Load: load, LPerH: lPerH})
-		}
-	}
-	if first := points[0]; first.Load > 0 {
-		points = append([]outage.FuelPoint{{Load: 0, LPerH: first.LPerH}}, points...)
-	}
-	return points
+// throughInput is the way of the generator's power through the inverters.
+func throughInput(a Asked) outage.Input {
+	return outage.Input{VA: inputVA(a.Site, a.Inverter), LoadsPF: loadsPF(a.Scheduled), ChargerPF: ChargerPF}
 }
+
+// inputVA is what the grid input of all inverters bears; 0: not known.
+func inputVA(s *site.Site, inverters inverter.Group) float64 {
+	return inverters.ACInputA() * float64(s.Phases) * s.NominalV
+}
+
+// loadsPF is the power factor with which the loads use up an input while all of the schedule run: balanced, as it is
+// the fullest phase that reaches its limit.
+func loadsPF(d loads.Demand) float64 {
+	w, va := d.W, balanced(d.VA, d.PhaseVA)
+	if w <= 0 || va <= 0 {
+		return 1
+	}
+	return max(leastPF, min(1, w/va))
+}
+
+// leastPF is below what any home has.
+const leastPF = 0.01

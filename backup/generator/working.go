@@ -3,7 +3,6 @@ package generator
 import (
 	"slices"
 
-	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
@@ -86,9 +85,7 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	p.Add(wiring.Step{Name: "generator_input_a", Title: phrase.Of("Current through the inverter per phase"),
 		Expr: "running_va / (phases * nominal_v)", Inputs: []working.Input{in("running_va", g.RunningVA, "VA"),
 			in("phases", phases, ""), in("nominal_v", a.Site.NominalV, "V")}, Value: g.InputA, Unit: "A"})
-	p.Add(wiring.Step{Name: "asked_w", Title: phrase.Of("Mean power"), Expr: "energy_wh_per_day / 24 + charger_w",
-		Inputs: []working.Input{working.Named(energyOfDay, a.EnergyWhPerDay, "Wh"), charger},
-		Value:  a.EnergyWhPerDay/24 + fullW, Unit: "W"})
+	g.meanPower(p, a, charger)
 	if l := g.startsAlone(a); l != nil {
 		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"),
 			Formula: phrase.Of("start of %q", l.Name),
@@ -100,6 +97,33 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 		}
 		p.Add(s)
 	}
+}
+
+// meanPower adds what loads and chargers draw on average: the chargers take what the AC input leaves beside the mean of the
+// loads.
+func (g *Plan) meanPower(p *working.Part, a Asked, charger working.Input) {
+	day := working.Named(energyOfDay, a.EnergyWhPerDay, "Wh")
+	loadsW := a.EnergyWhPerDay / 24
+	s := wiring.Step{Name: "asked_w", Title: phrase.Of("Mean power"), Expr: "energy_wh_per_day / 24 + charger_w",
+		Inputs: []working.Input{day, charger}, Value: loadsW + charger.Value, Unit: "W"}
+	if way := throughInput(a); way.VA > 0 {
+		w := max(0, min(charger.Value, way.LeavesW(loadsW)))
+		p.Add(wiring.Step{Name: "input_va", Title: phrase.Of("What the AC input takes"),
+			Expr: "input_limit_a * phases * nominal_v", Inputs: []working.Input{
+				working.Named("input_limit_a", a.Inverter.ACInputA(), "A"), in("phases", float64(a.Site.Phases), ""),
+				in("nominal_v", a.Site.NominalV, "V")}, Value: way.VA, Unit: "VA"})
+		p.Add(wiring.Step{Name: "loads_pf", Title: phrase.Of("Power factor of the loads"),
+			Expr: "min(1, scheduled_w / loads_va)", Inputs: []working.Input{working.Named(scheduledW, a.Scheduled.W, "W"),
+				in("loads_va", g.LoadsVA, "VA")}, Value: way.LoadsPF})
+		p.Add(wiring.Step{Name: "charging_w", Title: phrase.Of("Chargers beside the mean of the loads"),
+			Expr: "max(0, min(charger_w, (input_va - energy_wh_per_day / 24 / loads_pf) * charger_pf))",
+			Inputs: []working.Input{charger, in("input_va", way.VA, "VA"), day, in("loads_pf", way.LoadsPF, ""),
+				in("charger_pf", way.ChargerPF, "")}, Value: w, Unit: "W",
+			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}})
+		s.Expr, s.Value = "energy_wh_per_day / 24 + charging_w", loadsW+w
+		s.Inputs[1] = in("charging_w", w, "W")
+	}
+	p.Add(s)
 }
 
 // sides are what the checks of the generator compare.
@@ -143,16 +167,21 @@ func (g *Plan) startSides(p *working.Part, a Asked, c verdict.Check) working.Sid
 	}
 	if surge.BalancedVA > 0 && c.HasLimit {
 		chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
+		room := "min(charger_w / charger_pf, max(0, derated_va - loads_va))"
 		s := wiring.Step{Name: "total_start_va", Title: phrase.Of("Largest start with running load and chargers"),
 			Formula: phrase.Of("start of %q; the chargers are set as far down as the loads alone require", surge.Load),
-			Expr:    "with_loads_va + min(charger_w / charger_pf, max(0, derated_va - loads_va))",
 			Inputs: []working.Input{{Name: "with_loads_va", Value: surge.BalancedVA, Unit: "VA",
 				From: working.Origin{Name: "start_va " + surge.Load}}, working.Named(chargerW, chargersW, "W"),
 				in("charger_pf", ChargerPF, ""), in("derated_va", g.DeratedVA, "VA"), in("loads_va", g.LoadsVA, "VA")},
 			Value: c.Demand, Unit: "VA",
 			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}}
+		if va := inputVA(a.Site, a.Inverter); va > 0 {
+			room = "min(charger_w / charger_pf, max(0, min(derated_va, input_va) - loads_va))"
+			s.Inputs = append(s.Inputs, in("input_va", va, "VA"))
+		}
+		s.Expr = "with_loads_va + " + room
 		if surge.Phase > 0 {
-			s.Expr = "with_loads_va * phases + min(charger_w / charger_pf, max(0, derated_va - loads_va))"
+			s.Expr = "with_loads_va * phases + " + room
 			s.Inputs[0].Value = surge.PhaseVA
 			s.Inputs = append(s.Inputs, in("phases", float64(a.Site.Phases), ""))
 		}
@@ -179,39 +208,4 @@ func startAlone(l *loads.Load, s *site.Site) float64 {
 		va *= float64(s.Phases)
 	}
 	return va
-}
-
-// fuelStep adds how the fuel of the data sheet is read: straight lines between its loads.
-func fuelStep(p *working.Part, gen *site.Generator, meanW, lPerH float64) {
-	load := meanW / (gen.RatedVA * gen.PowerFactor)
-	p.Add(wiring.Step{Name: "load", Title: phrase.Of("Load of the generator"),
-		Expr: "output_kw / rated_kw", Inputs: []working.Input{in("output_kw", meanW/1000, "kW"),
-			in("rated_kw", gen.RatedVA*gen.PowerFactor/1000, "kW")}, Value: load})
-	s := wiring.Step{Name: "flow_l_h", Title: phrase.Of("Fuel consumption"), Value: lPerH, Unit: "L/h",
-		Sources: []working.Source{working.From(phrase.Of("data sheet"), working.Definition)}}
-	point := func(name string, at outage.FuelPoint) {
-		for _, of := range []working.Input{in("load_"+name, at.Load, ""), in("flow_"+name+"_l_h", at.LPerH, "L/h")} {
-			of.From = key("generator", "fuel_l_per_h")
-			if of.Value == 0 && gen.FuelLPerH[0].Load > 0 { // held below the first load
-				of.From = working.Origin{}
-			}
-			s.Inputs = append(s.Inputs, of)
-		}
-	}
-	points := fuelByLoad(gen)
-	if len(points) == 1 {
-		s.Expr = "flow_below_l_h"
-		point("below", points[0])
-		p.Add(s)
-		return
-	}
-	i := 1
-	for i < len(points)-1 && load > points[i].Load {
-		i++
-	}
-	s.Expr = "max(0, flow_below_l_h + (flow_above_l_h - flow_below_l_h) * (load - load_below) / (load_above - load_below))"
-	point("below", points[i-1])
-	point("above", points[i])
-	s.Inputs = append(s.Inputs, in("load", load, ""))
-	p.Add(s)
 }

@@ -1,5 +1,7 @@
 package outage
 
+import "math"
+
 // A Generator carries the loads and charges the bank when that is low.
 //
 // It starts at the beginning of a minute at which the state of charge is no more than StartSoC, or after a minute in
@@ -13,9 +15,25 @@ type Generator struct {
 	ChargerW          float64 // what the charger takes from it at most; 0: no limit
 	ChargerEfficiency float64 // in [0.01, 1]
 	FuelL             float64 // what the tank holds; 0: not given, fuel never ends
+	Input             Input   // through which it feeds loads and charger
 	// Fuel is what it burns by load, ascending: in a straight line between the points, the outer lines drawn on beyond
 	// the ends. Empty: [DefaultFuel].
 	Fuel []FuelPoint
+}
+
+// An Input is the way of a generator's power through the inverter: the loads have it first, and the charger yields.
+type Input struct {
+	VA        float64 // that it takes altogether; 0: no limit
+	LoadsPF   float64 // power factor of the loads, in [0.01, 1]
+	ChargerPF float64 // of the charger, likewise
+}
+
+// LeavesW is what it leaves the charger beside so much of the loads; below 0 where those alone are too much.
+func (in Input) LeavesW(loadsW float64) float64 {
+	if in.VA == 0 {
+		return math.Inf(1)
+	}
+	return (in.VA - loadsW/in.LoadsPF) * in.ChargerPF
 }
 
 // A FuelPoint is the fuel that a generator burns at a load.
@@ -57,8 +75,17 @@ func (g *Generator) check() error {
 		{"generator's charger in W", g.ChargerW, 0, maxPowerW},
 		{"efficiency of the generator's charger", g.ChargerEfficiency, 0.01, 1},
 		{"fuel in l", g.FuelL, 0, 1e9},
+		{"input of the generator in VA", g.Input.VA, 0, maxPowerW},
 	} {
 		if err := within(f.name, f.value, f.from, f.to); err != nil {
+			return err
+		}
+	}
+	if in := g.Input; in.VA > 0 {
+		if err := within("power factor of the loads on the generator", in.LoadsPF, 0.01, 1); err != nil {
+			return err
+		}
+		if err := within("power factor of the generator's charger", in.ChargerPF, 0.01, 1); err != nil {
 			return err
 		}
 	}
@@ -82,11 +109,28 @@ func (g *Generator) check() error {
 	return nil
 }
 
+// OutputW is what heat and altitude leave of its power.
+func (g *Generator) OutputW() float64 { return g.RatedW * g.Derating }
+
+// LoadsW is the most that it gives the loads.
+func (g *Generator) LoadsW() float64 {
+	if g.Input.VA > 0 {
+		return min(g.OutputW(), g.Input.VA*g.Input.LoadsPF)
+	}
+	return g.OutputW()
+}
+
+// ChargingW is what its charger takes beside so much of the loads.
+func (g *Generator) ChargingW(loadsW float64) float64 {
+	return max(0, min(g.OutputW()-loadsW, limitW(g.ChargerW), g.Input.LeavesW(loadsW)))
+}
+
 // engine is a generator in the course of an outage.
 type engine struct {
 	*Generator
 	fuel    []FuelPoint
 	maxW    float64 // derated
+	loadsW  float64 // of it for the loads
 	maxLPH  float64 // at maxW
 	leftL   float64 // in the tank; not used without one
 	stepH   float64
@@ -94,7 +138,7 @@ type engine struct {
 }
 
 func newEngine(g *Generator, stepH float64) *engine {
-	e := &engine{Generator: g, stepH: stepH, fuel: g.Fuel, maxW: g.RatedW * g.Derating, leftL: g.FuelL}
+	e := &engine{Generator: g, stepH: stepH, fuel: g.Fuel, maxW: g.OutputW(), loadsW: g.LoadsW(), leftL: g.FuelL}
 	if len(e.fuel) == 0 {
 		e.fuel = DefaultFuel(g.RatedW)
 	}

@@ -112,6 +112,25 @@ func TestArrayBeforeGenerator(t *testing.T) {
 	near(t, "state of charge", r.SoC[60], 0.1+250/1000.0, 1e-9) // and all of it is there
 }
 
+// Through an input of 1,000 VA 300 W with a power factor of 0.75 leave the charger 600 VA: 570 W at 0.95. Loads beyond
+// the input are left to the inverter and its bank: 900 W of which the input takes 750.
+func TestGeneratorThroughASmallInput(t *testing.T) {
+	s := Scenario{
+		Loads: []loads.Load{constant("fridge", 300)}, Inverter: perfect, Bank: newPlainStore(lossless, 1e6), StartSoC: 0.1,
+		Generator: &Generator{RatedW: 5000, Derating: 1, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.9,
+			Input: Input{VA: 1000, LoadsPF: 0.75, ChargerPF: 0.95}},
+	}
+	r := mustRun(t, s, 60)
+	near(t, "generator", r.Energy.GeneratorWh, 300+570, 1e-9)
+	near(t, "into the bank", r.Energy.BankInWh, 570*0.9, 1e-9)
+	s.Loads = []loads.Load{constant("oven", 900)}
+	s.Bank = newPlainStore(lossless, 1e6)
+	r = mustRun(t, s, 60)
+	near(t, "generator under too many loads", r.Energy.GeneratorWh, 750, 1e-9)
+	near(t, "out of the bank", r.Energy.BankOutWh, 150, 1e-9)
+	near(t, "into the bank under too many loads", r.Energy.BankInWh, 0, 0)
+}
+
 // What the inverter cannot pass on from a large array, the generator carries beside it.
 func TestGeneratorBesideALimitedInverter(t *testing.T) {
 	s := Scenario{

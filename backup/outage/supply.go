@@ -62,9 +62,9 @@ func (s *supply) wants(demandW, pvW float64) want {
 			w.byInverterW *= pvW / needW // what the array carries
 		}
 		w.byInverterW = min(w.byInverterW, s.limitW)
-		w.directW = min(e.maxW, demandW-w.byInverterW)
+		w.directW = min(e.loadsW, demandW-w.byInverterW)
 		w.byInverterW = demandW - w.directW
-		w.chargerW = min(e.maxW-w.directW, limitW(e.ChargerW))
+		w.chargerW = e.ChargingW(w.directW)
 		w.chargeW = float64(w.chargerW * e.ChargerEfficiency)
 	}
 	if s.off {

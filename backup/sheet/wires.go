@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"outlast/backup"
+	"outlast/backup/generator"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/site"
@@ -76,8 +77,11 @@ func generatorSection(p *backup.Plan) grid.Section {
 		phrase.Of("stops at %s", grid.Measured(grid.Whole(100*runs.StopSoC), "%"))})
 	if g.FuelLPerH > 0 {
 		from := phrase.Of("by its data sheet")
-		if g.FuelByChart {
+		switch g.FuelFrom {
+		case generator.FuelOfChart:
 			from = phrase.Of("by a chart of diesel sets")
+		case generator.FuelOfKind:
+			from = phrase.Of("typical of small sets with this fuel")
 		}
 		rows = append(rows, []phrase.Phrase{phrase.Of("Fuel at %s on average", wording.Amount(g.MeanW, "W")),
 			grid.Num(grid.Tenth(g.FuelLPerH)), grid.Unit("l/h"), from})

@@ -90,6 +90,27 @@ func FuelChart(ratedKW, outputKW float64) (float64, error) {
 	return lph, nil
 }
 
+// typicalFuel: L/h per rated kW of small sets that burn no diesel, at quarter, half, three-quarter and full load: no less
+// than any class of the catalog. Gas is counted in litres of liquid gas. Common practice (MEM): about half a litre of
+// petrol for a kWh near full load, and near one at a quarter.
+var typicalFuel = map[string][4]float64{
+	"petrol": {0.235, 0.335, 0.45, 0.57},
+	"gas":    {0.30, 0.43, 0.57, 0.71},
+}
+
+// TypicalFuel is what a small set burns that runs on petrol or gas: L/h per rated kW by load. A fuel that is not known
+// is taken as petrol; of diesel there is a chart, see [FuelChart].
+func TypicalFuel(fuel string) (loads, perRatedKW []float64, ok bool) {
+	if fuel == "" {
+		fuel = "petrol"
+	}
+	flows, ok := typicalFuel[fuel]
+	for i, flow := range flows {
+		loads, perRatedKW = append(loads, columnLoad(i)), append(perRatedKW, flow)
+	}
+	return loads, perRatedKW, ok
+}
+
 // chartSteps adds how the chart is read: of each of the sets beside the rating, the flows at the loads beside the
 // output, and straight lines between them.
 func chartSteps(w *working.Part, ratedKW, outputKW, lph float64) {

@@ -20,7 +20,8 @@ type Generator struct {
 	StartVA, TotalStartVA float64
 	MeanW                 float64 // asked of it on average; 0 means RunningW
 	Fuel                  string  // "diesel", another word for another fuel, "" if it is unknown
-	// FuelLPerH is of the maker, 0 to 1e4, at an output in W; nil, or what gives 0, means that the chart is read.
+	// FuelLPerH is of the maker, or typical, 0 to 1e4, at an output in W; nil, or what gives 0, means that the chart of
+	// diesel sets is read.
 	FuelLPerH func(outputW float64) float64
 	TankL     float64 // 0 means unknown
 	Practice  Practice
@@ -177,9 +178,6 @@ func (g Generator) fuel(r *GeneratorResult) error {
 		r.Cautions = append(r.Cautions,
 			phrase.Of("the mean load is below %s of the rating: a diesel engine soots up at such a low load",
 				phrase.Measure(percent(wetStacking.value))))
-	}
-	if r.ByChart && g.Fuel != diesel {
-		r.Cautions = append(r.Cautions, phrase.Of("the fuel chart is of diesel sets; a petrol set burns more"))
 	}
 	return nil
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/facts"
+	"outlast/backup/generator"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 )
@@ -114,8 +115,11 @@ func (r *report) generatorTable() *doc.Table {
 	}
 	if g.FuelLPerH > 0 {
 		remark := r.Say("generator.by-sheet")
-		if g.FuelByChart {
+		switch g.FuelFrom {
+		case generator.FuelOfChart:
 			remark = r.Say("generator.by-chart")
+		case generator.FuelOfKind:
+			remark = r.Say("generator.by-kind")
 		}
 		add("generator.fuel", r.Num(g.FuelLPerH, 1), "l/h", r.Amount(g.MeanW, "W")+", "+remark)
 	}

@@ -127,6 +127,10 @@ func (m *maker) fillAsked(l *book.List) {
 		phrase.Of("loads and chargers over phases and volts"), "%s/%d/%s", allVA, n, in["site_v"])
 	l.Figure("generator_loads_input_a", phrase.Of("Current of the loads through the inverter per phase"), "A",
 		phrase.Of("loads over phases and volts"), "%s/%d/%s", loadsVA, n, in["site_v"])
+	if m.Plan.Inverter.ACInputA() > 0 {
+		l.Figure("generator_way_va", phrase.Of("What the AC input takes"), "VA", phrase.Of("rating * phases * volts"),
+			"%s*%d*%s", out["limit_ac_input_a"], n, in["site_v"])
+	}
 }
 
 // fillGeneratorStarts works out what the largest start asks of it.
@@ -159,10 +163,14 @@ func (m *maker) fillGeneratorStarts(l *book.List) {
 	}
 	most := l.Figure("generator_surge_va", phrase.Of("Largest start on top of what runs"), "VA",
 		phrase.Of("evenly on all phases"), "MAX(%s)", surges)
+	bears := string(va)
+	if m.Plan.Inverter.ACInputA() > 0 {
+		bears = fmt.Sprintf("MIN(%s,%s)", va, out["generator_way_va"])
+	}
 	total := l.Figure("generator_total_va", phrase.Of("Largest start with running load and chargers"), "VA",
 		phrase.Of("chargers as far as the loads leave room for them"),
 		"IF(%[1]s>0,%[1]s+MIN(%[2]s,MAX(0,%[3]s-%[4]s)),0)",
-		most, out["generator_chargers_va"], va, out["generator_loads_va"])
+		most, out["generator_chargers_va"], bears, out["generator_loads_va"])
 	short := l.Figure("generator_short_va", phrase.Of("Short-time rating of the generator"), "VA",
 		phrase.Of("generator_start * derated rating"), "%s*%s", in["generator_times"], va)
 	m.yesOrNo(l, "generator_by_total", phrase.Of("The short-time rating is compared, not the dip"),

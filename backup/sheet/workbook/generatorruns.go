@@ -70,16 +70,26 @@ func (m *maker) fillFuel(l *book.List, tables int) {
 	l.Part(phrase.Of("Fuel"))
 	rated := l.Figure("generator_rated_w", phrase.Of("Rated power"), "W", phrase.Symbols("rated_va * power_factor"), "%s*%s",
 		in["generator_rated_va"], in["generator_power_factor"])
+	loads, charging := fmt.Sprintf("%s/24", out["energy_wh_per_day"]), out["charger_input_w"]
+	if way := out["generator_way_va"]; way != "" {
+		charging = l.Figure("generator_charging_w", phrase.Of("Chargers beside the mean of the loads"), "W",
+			phrase.Of("what the ac input leaves, at most their power"), "MAX(0,MIN(%s,(%s-%s/%s)*%s))", charging, way, loads,
+			fmt.Sprintf("IF(%[1]s*%[2]s>0,MIN(1,%[1]s/%[2]s),1)", out["scheduled_w"], out["generator_loads_va"]),
+			book.Lit(generator.ChargerPF))
+	}
 	mean := l.Figure("generator_mean_w", phrase.Of("Mean output"), "W",
-		phrase.Of("energy of a day / 24 h + power of the chargers, at most the derated power"), "MIN(%s/24+%s,%s)",
-		out["energy_wh_per_day"], out["charger_input_w"], out["generator_w"])
+		phrase.Of("energy of a day / 24 h + power of the chargers, at most the derated power"), "MIN(%s+%s,%s)",
+		loads, charging, out["generator_w"])
 	load := l.Figure("generator_mean_load", phrase.Of("Load of the generator"), "", phrase.Of("mean output / rated power"),
 		"IF(%[1]s>0,%[2]s/%[1]s,0)", rated, mean)
 	var formula string
 	how := phrase.Of("points of the data sheet, straight between them")
-	if len(m.Plan.Site.Generator.FuelLPerH) > 0 {
+	switch _, from := generator.Fuel(m.Plan.Site.Generator); from {
+	case generator.FuelOfSheet:
 		formula = m.fuelSheet(tables, load)
-	} else {
+	case generator.FuelOfKind:
+		formula, how = m.fuelOfKind(tables, rated, load), phrase.Of("typical of small sets with this fuel")
+	case generator.FuelOfChart:
 		formula, how = m.fuelChart(tables, rated, load), phrase.Of("chart of diesel sets at rating and load")
 	}
 	flow := l.Figure("fuel_flow", phrase.Of("Fuel consumption"), "l/h", how, "%s", formula)
@@ -97,12 +107,32 @@ func (m *maker) fuelSheet(row int, load book.Ref) string {
 		s.Calc(row+2+i, rulesCol, book.Live, book.AsGiven, "%s", m.In["fuel_load_"+key])
 		s.Calc(row+2+i, rulesCol+1, book.Live, book.AsGiven, "%s", m.In["fuel_l_per_h_"+key])
 	}
-	first := s.At(row+2, rulesCol+1)
+	return m.fuelBetween(row+2, n, load)
+}
+
+// fuelOfKind lays out what sets with its fuel burn typically, by rated kW, and gives the formula for the flow.
+func (m *maker) fuelOfKind(row int, rated, load book.Ref) string {
+	s := m.generator
+	loads, perKW, _ := wiring.TypicalFuel(m.Plan.Site.Generator.Fuel)
+	m.fuelHeads(row, phrase.Of("Fuel by load, typical of small sets with this fuel"),
+		[]string{m.Prose(phrase.Of("Load of the generator")), "l/h", m.Prose(phrase.Of("%s per rated kW", "l/h"))})
+	for i, at := range loads {
+		s.Num(row+2+i, rulesCol, book.Table, at, book.AsGiven)
+		s.Calc(row+2+i, rulesCol+1, book.Live, book.AsMille, "%s*%s/1000",
+			s.Num(row+2+i, rulesCol+2, book.Table, perKW[i], book.AsGiven), rated)
+	}
+	return m.fuelBetween(row+2, len(loads), load)
+}
+
+// fuelBetween is the formula for the flow at a load, of n points from a row on: held below the first.
+func (m *maker) fuelBetween(row, n int, load book.Ref) string {
+	s := m.generator
+	first := s.At(row, rulesCol+1)
 	if n == 1 {
 		return string(first)
 	}
-	xs, ys := s.Span(row+2, rulesCol, row+1+n, rulesCol), s.Span(row+2, rulesCol+1, row+1+n, rulesCol+1)
-	return fmt.Sprintf("IF(%s<=%s,%s,MAX(0,%s))", load, s.At(row+2, rulesCol), first, book.Between(xs, ys, n, string(load)))
+	xs, ys := s.Span(row, rulesCol, row+n-1, rulesCol), s.Span(row, rulesCol+1, row+n-1, rulesCol+1)
+	return fmt.Sprintf("IF(%s<=%s,%s,MAX(0,%s))", load, s.At(row, rulesCol), first, book.Between(xs, ys, n, string(load)))
 }
 
 // fuelChart lays out the published chart of diesel sets, reads each set of it at a load, and gives the formula for the
