@@ -18,6 +18,12 @@ const (
 	FuelOfKind                  // typical of small sets that burn petrol or gas
 )
 
+// FuelByChart says whether its fuel is read off the chart of diesel sets.
+func (g *Plan) FuelByChart() bool { return g.FuelFrom == FuelOfChart }
+
+// FuelByKind says whether its fuel is what is typical of sets that burn the same.
+func (g *Plan) FuelByKind() bool { return g.FuelFrom == FuelOfKind }
+
 // Fuel is what the generator burns by load: as its data sheet says or, without one, as is published or typical of its fuel.
 // Below the first load the flow is held, as nobody says how much less an idling engine burns; beyond the last the line
 // is drawn on.

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"outlast/backup"
-	"outlast/backup/generator"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/site"
@@ -77,10 +76,10 @@ func generatorSection(p *backup.Plan) grid.Section {
 		phrase.Of("stops at %s", grid.Measured(grid.Whole(100*runs.StopSoC), "%"))})
 	if g.FuelLPerH > 0 {
 		from := phrase.Of("by its data sheet")
-		switch g.FuelFrom {
-		case generator.FuelOfChart:
+		switch {
+		case g.FuelByChart():
 			from = phrase.Of("by a chart of diesel sets")
-		case generator.FuelOfKind:
+		case g.FuelByKind():
 			from = phrase.Of("typical of small sets with this fuel")
 		}
 		rows = append(rows, []phrase.Phrase{phrase.Of("Fuel at %s on average", wording.Amount(g.MeanW, "W")),

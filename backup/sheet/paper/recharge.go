@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"outlast/backup/facts"
-	"outlast/backup/generator"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 )
@@ -115,10 +114,10 @@ func (r *report) generatorTable() *doc.Table {
 	}
 	if g.FuelLPerH > 0 {
 		remark := r.Say("generator.by-sheet")
-		switch g.FuelFrom {
-		case generator.FuelOfChart:
+		switch {
+		case g.FuelByChart():
 			remark = r.Say("generator.by-chart")
-		case generator.FuelOfKind:
+		case g.FuelByKind():
 			remark = r.Say("generator.by-kind")
 		}
 		add("generator.fuel", r.Num(g.FuelLPerH, 1), "l/h", r.Amount(g.MeanW, "W")+", "+remark)
