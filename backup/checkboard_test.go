@@ -224,3 +224,28 @@ func TestSlip(t *testing.T) {
 		}
 	}
 }
+
+// TestSlipTakes: the share of the bank that an hour of a slip takes is of the energy that the autonomy counts with: a
+// load that takes 12.5 % an hour when it is held off is carried for 8 h when it is not.
+func TestSlipTakes(t *testing.T) {
+	const kettle = "running_w = 1536" // 1920 W of the bank's
+	for _, tt := range []struct {
+		what  string
+		with  func(h *house) *house
+		says  string
+		hours float64
+	}{
+		{"a new bank", func(h *house) *house { return h }, "takes 12.5 %", 8}, // of 48 V * 400 Ah * 0.8 = 15360 Wh
+		{"at the end of its life", func(h *house) *house { return h.set("practice.end_of_life", 0.8) }, "takes 15.6 %", 6.4},
+		{"in the cold", func(h *house) *house { return h.set("site.coldest_c", -10) }, "takes 16.7 %", 6}, // 0.75 of it
+		{"from the reserve", func(h *house) *house { return h.set("outage.reserve", 0.6) }, "takes 25.0 %", 4},
+		{"less deep", func(h *house) *house { return h.set("practice.max_dod", 0.5).drop("bank.max_dod") }, "takes 20.0 %", 5},
+	} {
+		home := func() *house { return tt.with(newHouse().set("inverter.idle_w", 0)) }
+		c := check(t, home().load("Kettle", kettle+"; held_off = true").plan(t), "slip-Kettle")
+		if !strings.Contains(c.Reason.String(), tt.says) {
+			t.Errorf("%s: %q, want that each hour %s", tt.what, c.Reason, tt.says)
+		}
+		near(t, tt.what+": autonomy", home().load("Kettle", kettle).plan(t).Bank.AutonomyH, tt.hours)
+	}
+}

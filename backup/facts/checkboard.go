@@ -148,9 +148,8 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
-	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.UsableShare()
 	good := phrase.Of("if used anyway, it stays within the limits, but it takes energy that the plan does not count")
-	if usable > 0 {
+	if usable := p.UsableWh(); usable > 0 {
 		good = phrase.Of("if used anyway, it stays within the limits, but each hour takes %.1f %% of the usable energy of the bank",
 			100*perHour/usable)
 	}
