@@ -13,48 +13,14 @@ import (
 	"outlast/loads"
 )
 
-// safety is what every plan says, whatever its checks found.
-var safety = []phrase.Phrase{
-	phrase.Of("This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it."),
-	phrase.Of("Fixed wiring, changeover and isolation, earthing and the neutral arrangement, " +
-		"and residual-current protection follow the local code and are the work of licensed people."),
-	phrase.Of("Where the bank stands, how it is ventilated and what protects it follow the local code and the " +
-		"maker's instructions."),
-	phrase.Of("No life-supporting equipment may depend on this installation alone: keep a second way to power it, " +
-		"and a plan to leave."),
-}
-
-// SafetyTexts is what every paper ends with.
-func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
-
 // cautions collects what is worth saying beside the checks: first what concerns this home, and of that what somebody
 // has to find out before what was chosen, then what concerns every home.
 func (p *Facts) cautions(settled Settled) {
 	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
 	p.ClassCaution = -1
 	s := p.Site
-	var neverDropped []string
-	for _, l := range s.Loads {
-		if !l.Medical {
-			continue
-		}
-		switch c := p.circuit(l.CircuitID); {
-		case c == nil || !c.OnBackup:
-			say(phrase.Of("Someone depends on %q, but its circuit is not on the backup board: it loses power with the grid.", l.Name))
-		case l.HeldOff:
-			say(phrase.Of("Someone depends on %q, but it is not to be used in an outage.", l.Name))
-		default:
-			neverDropped = append(neverDropped, l.Name)
-		}
-	}
-	switch names := phrase.List(wording.Quoted(neverDropped)); len(neverDropped) {
-	case 0:
-	case 1:
-		say(phrase.Of("Someone depends on %s: it is never switched off to save charge here, but the bank runs out. "+
-			"Ask its supplier for a battery of its own, and tell the grid operator.", names))
-	default:
-		say(phrase.Of("Someone depends on %s: they are never switched off to save charge here, "+
-			"but the bank runs out. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
+	for _, text := range MedicalTexts(s, s.Loads) {
+		say(text)
 	}
 	p.sayTypical(say)
 	if settled.Unproven {

@@ -131,7 +131,7 @@ func yearSections(y record.YearOfOutages) []grid.Section {
 	if len(y.Cautions) > 0 {
 		out = append(out, grid.Section{Title: phrase.Of("Notes"), Lines: y.Cautions, List: true})
 	}
-	return append(out, SafetySection())
+	return append(out, SafetySection(facts.MedicalTexts(y.Plan.Site, y.Plan.Site.Loads)...))
 }
 
 // SafetySection is what every sheet ends with, behind cautions of its own.

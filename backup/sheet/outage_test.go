@@ -80,8 +80,10 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 		v.Medical[0].AfterH != v.UntilDarkH || !strings.Contains(v.Cautions[0], name) {
 		t.Errorf("JSON: %+v", v)
 	}
-	if text := follow(12, "text"); !strings.HasPrefix(text, "Mill Lane house: no interruption in 12 h\n") ||
-		strings.Contains(text, name) {
+	text = follow(12, "text")
+	if before, cautions, _ := strings.Cut(text, "\nCautions\n--------\n"); !strings.HasPrefix(text,
+		"Mill Lane house: no interruption in 12 h\n") || strings.Contains(before, name) ||
+		!strings.HasPrefix(cautions, "- Someone depends on "+name+": it is never switched off") {
 		t.Errorf("within what the bank lasts: %.300s", text)
 	}
 }

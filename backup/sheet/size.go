@@ -193,11 +193,7 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 			"[bank]", fmt.Sprintf("use = %q", speech.Clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
 		}})
 	}
-	return append(out, grid.Section{Title: phrase.Of("Cautions"), List: true, Lines: []phrase.Phrase{
-		phrase.Of("Prices and weights are those of the catalog, inverters and batteries alone: no cables, devices, racks or work."),
-		phrase.Of("The generic entries are classes of equipment, not products: " +
-			"what is bought is to be planned with its own data sheet."),
-	}})
+	return append(out, SafetySection(record.SizeCautions(s)...))
 }
 
 // manyUnits is how many batteries are many to connect and to look after: more than a string of 2 V cells at 48 V has.

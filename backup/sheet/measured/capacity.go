@@ -9,6 +9,7 @@ import (
 	"strconv"
 
 	"outlast/backup/capacity"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/grid"
@@ -143,7 +144,8 @@ func capacitySections(r record.CapacityTest) []grid.Section {
 	if len(r.Estimates) > 0 {
 		out = append(out, capacityWays(r), capacityBudget(r))
 	}
-	return append(out, capacityPromises(r), capacityBeside(r), sheet.SafetySection())
+	return append(out, capacityPromises(r), capacityBeside(r),
+		sheet.SafetySection(facts.MedicalTexts(r.Plan.Site, r.Plan.Site.Loads)...))
 }
 
 func capacityLog(r record.CapacityTest) grid.Section {

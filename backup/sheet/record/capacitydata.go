@@ -2,6 +2,7 @@ package record
 
 import (
 	"io"
+	"slices"
 
 	"outlast/backup/capacity"
 	"outlast/backup/facts"
@@ -96,7 +97,7 @@ func CapacityJSON(w io.Writer, r CapacityTest) error {
 		Ways:    []capacityWay{}, Disagree: r.Disagree, Planned: p.Site.Practice.EndOfLife,
 		Required: p.Site.Outage.AutonomyH,
 		NewH:     r.NewH, PlannedH: r.PlannedH, AtLeastH: r.AtLeastH, Rows: []capacityRow{},
-		Cautions: phrase.Strings(facts.SafetyTexts())}
+		Cautions: phrase.Strings(slices.Concat(facts.MedicalTexts(p.Site, p.Site.Loads), facts.SafetyTexts()))}
 	if best, ok := r.Best(); ok {
 		low, high := best.Low(), best.High()
 		out.Capacity, out.Low, out.High, out.MeasuredH, out.LowH = &best.Share, &low, &high, &r.MeasuredH, &r.LowH

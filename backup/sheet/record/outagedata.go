@@ -13,6 +13,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/study"
+	"outlast/loads"
 )
 
 // OutageCSV is one list: the figures of the outage, its events, circuits and energies, and the charge of every minute.
@@ -77,7 +78,7 @@ func OutageCSV(w io.Writer, r *study.OutageRun, spreadsheet bool) error {
 		_, clock := After(r, i)
 		add("charge", strconv.Itoa(i), clock, "", "state_of_charge", Decimal(100*soc), "%")
 	}
-	for _, c := range slices.Concat(MedicalCautions(r), r.Cautions) {
+	for _, c := range slices.Concat(MedicalCautions(r), r.Cautions, facts.SafetyTexts()) {
 		add("caution", "", "", "", "text", Guard(c.String()), "")
 	}
 	return WriteRows(w, rows, spreadsheet)
@@ -225,7 +226,8 @@ func After(r *study.OutageRun, minute int) (hours, clock string) {
 	return fmt.Sprintf("%d:%02d", minute/60, minute%60), calendar.Clock((r.StartMin + minute) % 1440)
 }
 
-// MedicalCautions say what to do about it, before all other cautions.
+// MedicalCautions say what to do about what loses power, and then of the other loads that someone depends on what every
+// sheet says.
 func MedicalCautions(r *study.OutageRun) []phrase.Phrase {
 	var out []phrase.Phrase
 	for _, m := range r.Medical {
@@ -235,5 +237,8 @@ func MedicalCautions(r *study.OutageRun) []phrase.Phrase {
 				"or another place to go, ready well before that, and tell its supplier and the grid operator.",
 				m.Load, phrase.Name(hours), phrase.Name(clock)))
 	}
-	return out
+	others := loads.Where(r.Plan.Site.Loads, func(l *loads.Load) bool {
+		return !slices.ContainsFunc(r.Medical, func(m study.MedicalLoss) bool { return m.Load == l.Name })
+	})
+	return append(out, facts.MedicalTexts(r.Plan.Site, others)...)
 }

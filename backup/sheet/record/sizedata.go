@@ -3,19 +3,23 @@ package record
 import (
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
+	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
 )
 
 type sizingJSON struct {
-	Site    string       `json:"site"`
-	Carried []string     `json:"carried" doc:"circuits, by label"`
-	Left    []string     `json:"left_on_main" doc:"of those that may go on either board"`
-	Targets []targetJSON `json:"targets"`
+	Site     string       `json:"site"`
+	Carried  []string     `json:"carried" doc:"circuits, by label"`
+	Left     []string     `json:"left_on_main" doc:"of those that may go on either board"`
+	Targets  []targetJSON `json:"targets"`
+	Cautions []string     `json:"cautions"`
 }
 
 // SizeSchema is the JSON Schema of what a search for equipment writes.
@@ -123,7 +127,8 @@ func failToJSON(c verdict.Check) failJSON {
 
 func sizingToJSON(s Sizing, top int) sizingJSON {
 	carried, left := s.Targets[0].Carried(s.Site)
-	out := sizingJSON{Site: s.Site.Name, Carried: append([]string{}, carried...), Left: append([]string{}, left...)}
+	out := sizingJSON{Site: s.Site.Name, Carried: append([]string{}, carried...), Left: append([]string{}, left...),
+		Cautions: phrase.Strings(slices.Concat(SizeCautions(s), facts.SafetyTexts()))}
 	for _, z := range s.Targets {
 		t := targetJSON{AutonomyH: z.AutonomyH, Pairs: z.Pairs, Worked: z.Worked, Count: len(z.Passing),
 			Standing: []failJSON{}, Passing: []fitJSON{}, Front: []fitJSON{}, Misses: []missJSON{},
@@ -205,6 +210,15 @@ func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
 type Sizing struct {
 	Site    *site.Site // as the file describes it
 	Targets []*sizing.Sizes
+}
+
+// SizeCautions are those of equipment, beside what every sheet ends with.
+func SizeCautions(s Sizing) []phrase.Phrase {
+	supplied := s.Targets[0].Site
+	return append(facts.MedicalTexts(supplied, supplied.Loads),
+		phrase.Of("Prices and weights are those of the catalog, inverters and batteries alone: no cables, devices, racks or work."),
+		phrase.Of("The generic entries are classes of equipment, not products: "+
+			"what is bought is to be planned with its own data sheet."))
 }
 
 // Cut is how many of n are shown.

@@ -90,7 +90,7 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 		Counted: countedJSON{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator,
 			Dropped: append([]string{}, y.Counted.Dropped...)},
 		WishedChance: y.Options.Chance,
-		Cautions:     phrase.Strings(slices.Concat(y.Cautions, facts.SafetyTexts()))}
+		Cautions:     phrase.Strings(slices.Concat(facts.MedicalTexts(y.Plan.Site, y.Plan.Site.Loads), y.Cautions, facts.SafetyTexts()))}
 	if y.Counted.FuelL > 0 {
 		out.Counted.FuelL = &y.Counted.FuelL
 	}
