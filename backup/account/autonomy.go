@@ -6,6 +6,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/wording"
 	"outlast/backup/working"
 	"outlast/battery"
 )
@@ -208,7 +209,7 @@ func (w *workings) lastingTable(m battery.Followed, lithium bool) *working.Table
 		dc := p.FromBank(st.W)
 		lowest, lasts := m.Lowest(dc), m.Lasts(dc, stepH)
 		m.Step(dc, lasts)
-		row(phrase.Symbols("%s–%s", calendar.ClockAt(math.Mod(minute+calendar.DayMin, calendar.DayMin)),
+		row(wording.Range(calendar.ClockAt(math.Mod(minute+calendar.DayMin, calendar.DayMin)),
 			calendar.Clock(st.EndMin)), st.W, stepH, lowest, lasts, false)
 		if lasts < stepH {
 			return t

@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
+	"outlast/backup/wording"
 	"outlast/backup/working"
 	"outlast/battery"
 )
@@ -251,7 +252,7 @@ func (w *workings) windowTable(startMin, hours float64, columns []working.Column
 			h += max(0, to-from) / 60
 		}
 		if h > 0 {
-			t.Rows = append(t.Rows, working.Row{Label: phrase.Symbols("%s–%s", calendar.Clock(st.StartMin),
+			t.Rows = append(t.Rows, working.Row{Label: wording.Range(calendar.Clock(st.StartMin),
 				calendar.Clock(st.EndMin)), Values: values(st.W, h)})
 		}
 	}

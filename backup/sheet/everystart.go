@@ -139,13 +139,19 @@ func SafetySection(own ...phrase.Phrase) grid.Section {
 	return grid.Section{Title: phrase.Of("Cautions"), Lines: slices.Concat(own, facts.SafetyTexts()), List: true}
 }
 
+// hourRange writes hours of the day from one to another.
+func hourRange(from, to int) phrase.Phrase {
+	clock := func(h int) phrase.Phrase { return phrase.Name(fmt.Sprintf("%02d", h)) }
+	return wording.Range(clock(from), clock(to))
+}
+
 // monthSection is the table by month and hour of the day, three hours to a column so that it fits a page.
 func monthSection(y record.YearOfOutages) grid.Section {
 	s := grid.Section{Title: phrase.Of("Chance in %% to outlast %d h, by month and hour of the start",
 		y.Options.TargetH)}
 	s.Table.Head, s.Table.Right = []phrase.Phrase{phrase.Of("Month")}, []bool{false}
 	for h := 0; h < 24; h += 3 {
-		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Name(fmt.Sprintf("%02d-%02d", h, h+3))),
+		s.Table.Head, s.Table.Right = append(s.Table.Head, hourRange(h, h+3)),
 			append(s.Table.Right, true)
 	}
 	s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Of("Least h")), append(s.Table.Right, true)

@@ -7,6 +7,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
+	"outlast/backup/wording"
 )
 
 // typicalSection tells what rests on classes of appliances, and how far their figures spread. ok is false where nothing
@@ -45,7 +46,7 @@ func spread(typical, low, high float64) phrase.Phrase {
 		return grid.Num(grid.OrNone(typical))
 	}
 	end := func(v float64) phrase.Phrase { return grid.Num(grid.OrNone(math.Round(10*v) / 10)) } // 20, not 20.0
-	return phrase.Symbols("%s (%s-%s)", grid.Num(grid.OrNone(typical)), end(low), end(high))
+	return phrase.Symbols("%s (%s)", grid.Num(grid.OrNone(typical)), wording.Range(end(low), end(high)))
 }
 
 // assumedLines name the circuits that the planner assumed.

@@ -51,6 +51,13 @@ func AmountText(v float64, unit string) string { return Amount(v, unit).String()
 // Amount is the same for a phrase.
 func Amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
 
+// RangeDash stands between the ends of a range of figures, times or marks, without spaces, on screens and on papers: a
+// hyphen might be a minus sign.
+const RangeDash = "–"
+
+// Range writes a range by its ends.
+func Range(from, to any) phrase.Phrase { return phrase.Symbols("%s"+RangeDash+"%s", from, to) }
+
 // MonthWord names a month, 1 to 12.
 func MonthWord(month int) phrase.Phrase { return monthWords[month-1] }
 

@@ -37,7 +37,8 @@ func (r *report) careTable() *doc.Table {
 		add("care.loaded", r.Num(d.LoadedV, 1), "V", floor+speech.Hard+"%, "+r.Temperature(s.ColdestC))
 	}
 	if d.Frost != nil {
-		add("care.freezes", degrees(r.Voice, math.Round(10*d.Frost.FreezesC)/10), "", floor+speech.Hard+"%")
+		value, unit, remark := r.Degrees(math.Round(10*d.Frost.FreezesC)/10, floor+speech.Hard+"%")
+		add("care.freezes", value, unit, remark)
 	}
 	if d.HasCycles {
 		add("care.cycles", r.Num(d.Cycles, 0), "", r.Say("care.cycles-remark"))

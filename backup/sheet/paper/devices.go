@@ -11,6 +11,7 @@ import (
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/wording"
 )
 
 // devices is the section of switches, protective devices and conductors.
@@ -212,7 +213,7 @@ func (r *report) bankDevices() []device {
 
 // stringFuses are the marks of the fuses in the strings of the bank, the first and the last.
 func (r *report) stringFuses() string {
-	return findings.StringFuse(1) + "–" + findings.StringFuse(r.Plan.Bank.Strings)
+	return findings.StringFuse(1) + wording.RangeDash + findings.StringFuse(r.Plan.Bank.Strings)
 }
 
 // arrayDevices are the isolators and the fuses in the strings of an array.

@@ -10,6 +10,7 @@ import (
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
+	"outlast/backup/wording"
 	"outlast/loads"
 )
 
@@ -487,7 +488,7 @@ func (r *report) otherRefs(steps []restartStep) string {
 		case 1:
 			out = append(out, text, findings.BoardRef(true, ways[last]))
 		default:
-			out = append(out, text+"–"+findings.BoardRef(true, ways[last]))
+			out = append(out, text+wording.RangeDash+findings.BoardRef(true, ways[last]))
 		}
 		i = last + 1
 	}

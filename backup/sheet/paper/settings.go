@@ -2,7 +2,6 @@ package paper
 
 import (
 	"outlast/backup/sheet/paper/doc"
-	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 	"outlast/battery"
@@ -114,10 +113,12 @@ func (s settingRows) generator() {
 func (s settingRows) temperatures() {
 	u := s.Plan.Bank.Unit
 	if least, _, _, ok := u.LeastChargeC(); ok {
-		s.add("settings.charge-min", degrees(s.Voice, least), "", s.Say("settings.charge-min-remark"))
+		value, unit, remark := s.Degrees(least, s.Say("settings.charge-min-remark"))
+		s.add("settings.charge-min", value, unit, remark)
 	}
 	if u.ChargeMaxC != nil {
-		s.add("settings.charge-max", degrees(s.Voice, *u.ChargeMaxC), "", "")
+		value, unit, remark := s.Degrees(*u.ChargeMaxC, "")
+		s.add("settings.charge-max", value, unit, remark)
 	}
 }
 
@@ -128,11 +129,6 @@ func (r *report) limit(x float64) doc.Cell {
 		decimals = 1
 	}
 	return r.Num(verdict.Settable(x), decimals)
-}
-
-// degrees is the cell of a temperature, with its unit.
-func degrees(v findings.Voice, c float64) doc.Cell {
-	return doc.Cell{Text: doc.Text{S: v.Temperature(c)}, Exact: findings.Exact(c)}
 }
 
 // voltageTable is the charging voltages at the temperatures that the battery space sees, of the whole bank.

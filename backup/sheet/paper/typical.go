@@ -4,6 +4,7 @@ import (
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/wording"
 	"outlast/loads"
 )
 
@@ -45,7 +46,7 @@ func (r *report) spread(typical, low, high float64) doc.Cell {
 		c = doc.Cell{Text: doc.Text{S: r.Short(typical)}, Exact: findings.Exact(typical)}
 	}
 	if low < high {
-		c.S += " (" + r.Short(low) + "–" + r.Short(high) + ")"
+		c.S += " (" + r.Short(low) + wording.RangeDash + r.Short(high) + ")"
 	}
 	return c
 }

@@ -95,6 +95,19 @@ func (v Voice) SizeUnit() string {
 	return "mm²"
 }
 
+// Degrees is the cell of a temperature in the unit of the site, with that unit, and a remark on it: degrees Celsius stand
+// in front of it where the unit is another.
+func (v Voice) Degrees(c float64, remark string) (cell doc.Cell, unit, remarked string) {
+	if !v.US {
+		return doc.Cell{Text: doc.Text{S: v.Short(c)}, Exact: Exact(c)}, v.UnitName("C"), remark
+	}
+	remarked = v.Short(c) + speech.Hard + v.UnitName("C")
+	if remark != "" {
+		remarked = List([]string{remarked, remark})
+	}
+	return v.Num(c*9/5+32, 0), "°F", remarked
+}
+
 func (v Voice) MassUnit() string {
 	if v.US {
 		return "lb"

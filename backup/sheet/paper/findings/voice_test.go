@@ -86,3 +86,30 @@ func TestBetweenLines(t *testing.T) {
 		t.Errorf("betweenLines(100) = %g: a voltage without a name is worked out", got)
 	}
 }
+
+// A temperature stands in its column without its unit, which is that of the site; degrees Celsius stand beside others.
+func TestDegrees(t *testing.T) {
+	for _, tt := range []struct {
+		us                                bool
+		c                                 float64
+		remark, cell, exact, unit, beside string
+	}{
+		{false, 0, "of the cell", "0", "0", "°C", "of the cell"},
+		{false, -24.3, "", "−24.3", "-24.3", "°C", ""},
+		{true, 0, "of the cell", "32", "32", "°F", "0\u00a0°C, of the cell"},
+		{true, 50, "", "122", "122", "°F", "50\u00a0°C"},
+		{true, -40, "", "−40", "-40", "°F", "−40\u00a0°C"},
+	} {
+		english, err := speech.NewVoice("en", false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		english.US = tt.us
+		v := Voice{english}
+		cell, unit, beside := v.Degrees(tt.c, tt.remark)
+		if cell.S != tt.cell || cell.Exact != tt.exact || unit != tt.unit || beside != tt.beside {
+			t.Errorf("%g C, US %t: %q (%q), %q, %q, want %q (%q), %q, %q", tt.c, tt.us, cell.S, cell.Exact, unit, beside,
+				tt.cell, tt.exact, tt.unit, tt.beside)
+		}
+	}
+}
