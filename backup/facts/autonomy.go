@@ -8,6 +8,7 @@ import (
 	"outlast/backup/fault"
 	"outlast/backup/generator"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/battery"
@@ -255,6 +256,18 @@ func (p *Facts) darkSoC() float64 {
 		}
 	}
 	return soc
+}
+
+// FuelCautions are what whoever counts the fuel of the site's generator says of it; none without one, or where its data
+// sheet is known.
+func (p *Facts) FuelCautions() []phrase.Phrase {
+	if p.Site.Generator == nil {
+		return nil
+	}
+	if text := generator.FuelCaution(p.Site.Generator); !text.Empty() {
+		return []phrase.Phrase{text}
+	}
+	return nil
 }
 
 // OutageGenerator is the site's generator for the simulation; nil without one.

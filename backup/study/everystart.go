@@ -131,6 +131,7 @@ func (e *EveryStart) count() error {
 	if !e.Options.NoGenerator {
 		if e.generator = p.OutageGenerator(); e.generator != nil {
 			e.Counted.Generator, e.Counted.FuelL = true, e.generator.FuelL
+			e.Cautions = append(e.Cautions, p.FuelCautions()...)
 		}
 	}
 	for _, l := range site.InUse(s.OnBoard(loads.BoardBackup)) {

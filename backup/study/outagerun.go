@@ -172,10 +172,13 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 		Enough: func(*facts.Facts) bool { return true }})
 }
 
-// cautions are those of the sun.
+// cautions are those of measured days, of the generator's fuel and of the sun.
 func (s *outset) cautions() (out []phrase.Phrase) {
 	if s.days != nil {
 		out = measuredCautions(s.plan, s.days)
+	}
+	if s.scenario.Generator != nil {
+		out = append(out, s.plan.FuelCautions()...)
 	}
 	switch {
 	case s.dim:

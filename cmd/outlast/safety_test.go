@@ -91,3 +91,43 @@ func TestEverySheetCautions(t *testing.T) {
 		}
 	}
 }
+
+// TestOutageTellsItsFuel: fuel that is counted without the data sheet of the set is told wherever an outage counts it.
+func TestOutageTellsItsFuel(t *testing.T) {
+	const said = "Generator: fuel is counted as is typical of small petrol sets; give fuel_l_per_h from its data sheet."
+	const set = "[generator]\nrated_va = 5000\npower_factor = 1\nfuel = \"petrol\"\nfuel_l = 20\n"
+	for _, tt := range []struct {
+		what, home, args string
+		want             int
+	}{
+		{"no generator", "", "outage --hours 8", 0},
+		{"petrol", set, "outage --hours 8", 1},
+		{"every start", set, "outage --every-start --hours 24 --target 12", 1},
+		{"left out", set, "outage --hours 8 --no-generator", 0},
+		{"left out of every start", set, "outage --every-start --hours 24 --target 12 --no-generator", 0},
+		{"by its data sheet", set + "fuel_l_per_h = [{ load = 0.5, l_per_h = 1.4 }, { load = 1, l_per_h = 2.2 }]\n",
+			"outage --hours 8", 0},
+	} {
+		home := filepath.Join(t.TempDir(), "home.toml")
+		if err := os.WriteFile(home, []byte(dependent+tt.home), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		for _, format := range []string{"text", "json", "csv"} {
+			want := tt.want
+			if format == "csv" && strings.Contains(tt.args, "--every-start") {
+				want = 0 // a list of hours, without room for texts
+			}
+			args := append(strings.Fields(tt.args), "--format", format, home)
+			if format == "text" {
+				args = append(args, "--width", "1000")
+			}
+			var out, errw bytes.Buffer
+			if status := run(args, strings.NewReader(""), &out, &errw); status == 2 || errw.Len() > 0 {
+				t.Errorf("%s: status %d, stderr %q", tt.what, status, errw.String())
+			}
+			if n := strings.Count(out.String(), said); n != want {
+				t.Errorf("%s as %s: said %d times, want %d", tt.what, format, n, want)
+			}
+		}
+	}
+}
