@@ -33,8 +33,10 @@ func TestGeneratorRunning(t *testing.T) {
 		{"above 90 %", one("3061"), "caution", 5761, 6400, 639.0 / 6400, "90 %"},
 		{"another share", one("3061").set("practice.generator_share", 1), "pass", 5761, 6400, 639.0 / 6400, ""},
 		{"in full", one("3700"), "caution", 6400, 6400, 0, "90 %"},
-		// 6400 W - 5000 W leave 1400 W, 1400/2700 of 40 A.
-		{"the charger is too much", one("5000"), "caution", 7700, 6400, -1300.0 / 6400, "charge with at most 20 A"},
+		// 90 % of 6400 W less 5000 W leave 760 W, 760/2700 of 40 A; with so much the check is content.
+		{"the charger is too much", one("5000"), "caution", 7700, 6400, -1300.0 / 6400, "charge with at most 11 A"},
+		{"it is set as advised", one("5000").set("inverter.charger_a", 11), "pass", 5000 + 11.0/40*chargerW, 6400,
+			1 - (5000+11.0/40*chargerW)/6400, ""},
 		{"the loads in full", one("6400"), "caution", 9100, 6400, -2700.0 / 6400, "charge with at most 0 A"},
 		{"the loads alone are too much", one("6401"), "fail", 6401, 6400, -1.0 / 6400,
 			"the loads alone draw up to 6.40 kW"},

@@ -31,7 +31,7 @@ type Plan struct {
 	TankH               float64 // 0: not known
 	InputA              float64 // through the input of each line of an inverter
 	ChargersVA          float64 // of the chargers beside the loads: they yield to what generator and grid input bear
-	ChargeLimited       bool    // while everything runs, it carries or the input takes less than the chargers ask for
+	ChargeLimited       bool    // while everything runs, what it carries for hours or the input takes is less than they ask for
 	ChargeA             float64 // and all of them together may then put so much into the bank
 }
 
@@ -105,7 +105,7 @@ func Rate(a Asked) Rated {
 	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
 	g.MeanW, g.FuelLPerH, g.TankH = sized.MeanW, sized.FuelLPerH, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
-	g.ChargeA, g.ChargeLimited = g.chargeA(a, chargersW)
+	g.ChargeA, g.ChargeLimited = g.chargeA(a, in.Practice.GeneratorShare, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
 		g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
 	if gen.Phases > 0 && gen.Phases != a.Site.Phases {
@@ -201,10 +201,11 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	return c
 }
 
-// chargeA is how much of the charge current generator and grid input leave the chargers while everything runs. fullW is
-// what the chargers take at full current.
-func (g *Plan) chargeA(asked Asked, fullW float64) (a float64, limited bool) {
-	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*ChargerPF)
+// chargeA is how much of the charge current generator and grid input leave the chargers while everything runs: as
+// charging takes hours, no more than the share of the generator that checkRunning lets run for so long. fullW is what
+// the chargers take at full current.
+func (g *Plan) chargeA(asked Asked, share, fullW float64) (a float64, limited bool) {
+	w := min(share*g.DeratedW-g.LoadsW, (share*g.DeratedVA-g.LoadsVA)*ChargerPF)
 	if va := inputVA(asked.Site, asked.Inverter); va > 0 {
 		w = min(w, (va-g.LoadsVA)*ChargerPF)
 	}
