@@ -7,7 +7,6 @@ import (
 	"outlast/backup/conductors"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
-	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
 	"outlast/loads"
@@ -160,84 +159,6 @@ func rhythmHours(l *loads.Load) (hours float64, ok bool) {
 	}
 	hours = l.WindowHours() * l.Cycle.OnMin / (l.Cycle.OnMin + l.Cycle.OffMin)
 	return hours, l.HoursPerDay > hours*mostOverRhythm || l.HoursPerDay < hours*leastOverRhythm
-}
-
-// otherMonths warns of months in which more runs on the backup board than in the month of the outage, and more than the
-// inverters carry: the grid is there all year, and an outage may come in any month.
-func (p *Facts) otherMonths(say func(phrase.Phrase)) {
-	onBackup := p.Site.OnBoard(loads.BoardBackup)
-	var others loads.Months // that have loads which the month of the outage has not; most homes have no seasons in the file
-	for i := range onBackup {
-		if m := onBackup[i].Months; !m.Has(p.Month) {
-			others |= m
-		}
-	}
-	if others == 0 {
-		return
-	}
-	passed := worstMonth{v: p.Grid.PassThroughA}
-	va, w := p.rated(p.Demand.Scheduled)
-	for month := 1; month <= 12; month++ {
-		if !others.Has(month) {
-			continue
-		}
-		ls := loads.InMonth(onBackup, month)
-		for _, phaseVA := range loads.NewSet(p.Site.Phases, ls).Scheduled().PhaseVA {
-			passed.take(month, worstMonth{v: phaseVA / p.Site.NominalV})
-		}
-		monthVA, monthW := p.rated(loads.NewSet(p.Site.Phases, site.InUse(ls)).Scheduled())
-		va.take(month, monthVA)
-		w.take(month, monthW)
-	}
-	above := func(v, limit float64) bool { return limit > 0 && v > limit*(1+verdict.Slack) }
-	if limit := p.Inverter.PassThroughA(); passed.month > 0 && above(passed.v, limit) {
-		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, "+
-			"above the pass-through rating of the inverter of %.1f A.",
-			wording.MonthWord(passed.month), passed.v, limit))
-	}
-	input := passed.v + p.Grid.InputA - p.Grid.PassThroughA // the charger is the same all year
-	if limit := p.Inverter.ACInputA(); passed.month > 0 && above(input, limit) {
-		say(phrase.Of("In %s backup board and charger may draw %.1f A per phase from the grid, "+
-			"above the input rating of the inverter of %.1f A.",
-			wording.MonthWord(passed.month), input, limit))
-	}
-	most, unit := va, "VA"
-	if va.month == 0 || w.month > 0 && w.v*va.limit > va.v*w.limit {
-		most, unit = w, "W"
-	}
-	if most.month > 0 && above(most.v, most.limit) {
-		say(phrase.Of("In an outage in %s the simultaneous load on the backup board is up to %s%s, "+
-			"above the %s that the inverter may carry continuously: this plan is for %s.",
-			wording.MonthWord(most.month), wording.Amount(most.v, unit), OnPhase(most.phase),
-			wording.Amount(most.limit, unit), wording.MonthWord(p.Month)))
-	}
-}
-
-// rated are the VA and the W of a demand beside the ratings of the inverters, each in total or on the phase that has the
-// least left.
-func (p *Facts) rated(d loads.Demand) (va, w worstMonth) {
-	va.v, va.limit, va.phase = worstPhase(d.VA, d.PhaseVA, p.Inverter.LimitVA())
-	w.v, w.limit, w.phase = worstPhase(d.W, d.PhaseW, p.Inverter.LimitW())
-	return va, w
-}
-
-// A worstMonth is the most that one of several months asks for, beside its limit, on a phase or in total.
-type worstMonth struct {
-	month    int // 0: the month of the outage
-	v, limit float64
-	phase    int
-}
-
-// take keeps what a month asks for where that is more than before, as a share of its limit where there is one.
-func (m *worstMonth) take(month int, of worstMonth) {
-	more := of.v > m.v*(1+verdict.Slack)
-	if m.limit > 0 && of.limit > 0 {
-		more = of.v/of.limit > m.v/m.limit*(1+verdict.Slack)
-	}
-	if more {
-		*m = of
-		m.month = month
-	}
 }
 
 func (p *Facts) circuit(id string) *Circuit {

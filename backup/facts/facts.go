@@ -51,6 +51,7 @@ type Facts struct {
 	effort       Effort
 	floored      floored
 	promised     func() (promise, error)  // nil for a plan that is tried only
+	seasons      func() (season, error)   // likewise
 	recharged    func() (Recharge, error) // likewise
 	wireCautions []phrase.Phrase
 	Rated        generator.Rated
@@ -203,6 +204,7 @@ func (p *Facts) finish(alone func() inverterChecks) error {
 	}
 	if !p.effort.Curt {
 		p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
+		p.seasons = sync.OnceValues(p.season)
 	}
 	if p.GeneratorRuns = p.effort.Runs; p.GeneratorRuns == nil && p.Site.Generator != nil {
 		p.GeneratorRuns = generator.When(p.Site.Generator, p.darkSoC())

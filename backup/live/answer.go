@@ -157,6 +157,7 @@ func (a *answering) verdict() *Verdict {
 		v.Sentence = a.Say("live.nothing-runs", month)
 	default:
 		v.Sentence = a.Say("live.carries", month, a.out.Promise.Text, a.out.Required)
+		a.otherMonth(v, month)
 	}
 	if !a.fails && a.Bank.AutonomyNewH > a.Bank.AutonomyH && !a.Bank.AutonomyCap {
 		v.More = a.Say("verdict.new")
@@ -168,6 +169,24 @@ func (a *answering) verdict() *Verdict {
 		v.More += a.Say("verdict.typical")
 	}
 	return v
+}
+
+// otherMonth tells of the month in which the same does not last as long.
+func (a *answering) otherMonth(v *Verdict, month string) {
+	other, hours, err := a.ShortestMonth()
+	if err != nil || other == 0 {
+		return
+	}
+	otherMonth := a.Say(monthID(other))
+	if a.FallsShortIn(hours) {
+		v.Status, v.Title = string(verdict.Caution), a.Say("verdict.one-month", month, otherMonth)
+	}
+	switch said := a.lasts(hours); {
+	case hours == 0:
+		v.Sentence += " " + a.Say("verdict.other-month-overload", otherMonth)
+	case said != a.out.Promise.Text:
+		v.Sentence += " " + a.Say("verdict.other-month", otherMonth, said)
+	}
 }
 
 // medical names whom an end of the power endangers.

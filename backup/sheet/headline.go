@@ -6,6 +6,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
@@ -45,9 +46,17 @@ func lastsLine(p *backup.Plan) phrase.Phrase {
 		return phrase.Of("In an outage in %s the bank supplies the backup board for at least %s; required: %s.", month,
 			wording.Amount(hours, "h"), required)
 	}
-	return phrase.Of("In an outage in %s the bank supplies the backup board for %s, "+
+	line := phrase.Of("In an outage in %s the bank supplies the backup board for %s, "+
 		"from the least favourable start (%s); required: %s.",
 		month, wording.Amount(hours, "h"), phrase.Name(calendar.ClockAt(start)), required)
+	if other, h, err := p.ShortestMonth(); err == nil && other > 0 && grid.Tenth(h) != grid.Tenth(hours) {
+		only := phrase.Of("In %s it is only %s.", wording.MonthWord(other), wording.Amount(h, "h"))
+		if h == 0 {
+			only = phrase.Of("In %s more is on than the inverter carries.", wording.MonthWord(other))
+		}
+		return phrase.Symbols("%s %s", line, only)
+	}
+	return line
 }
 
 func verdictWords(fails, cautions, all int) phrase.Phrase {

@@ -196,6 +196,10 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 		if err != nil {
 			return f.about(c, wording.ReasonOf(err))
 		}
+		if month, h, err := f.p.ShortestMonth(); err == nil && month > 0 && c.Status == verdict.Caution && f.p.FallsShortIn(h) {
+			return f.about(c, phrase.Of("in %s only %s, required: %s", wording.MonthWord(month), wording.Amount(h, "h"),
+				wording.Amount(f.p.Site.Outage.AutonomyH, "h")))
+		}
 		return f.about(c, phrase.Of("%s from the least favourable start (%s), required: %s", wording.Amount(hours, "h"),
 			phrase.Name(calendar.ClockAt(start)),
 			wording.Amount(f.p.Site.Outage.AutonomyH, "h")))

@@ -72,8 +72,9 @@ type Site struct {
 // Outage is the outage to plan for.
 type Outage struct {
 	AutonomyH float64
-	Start     int // minute of the day; WorstStart: the one that needs most energy
-	Month     int // 1 to 12; 0: the month with the highest daily energy
+	Start     int  // minute of the day; WorstStart: the one that needs most energy
+	Month     int  // 1 to 12; 0: the month with the highest daily energy
+	MonthOpen bool // the file leaves the month open: an outage of any month is meant
 	Reserve   float64
 }
 
@@ -157,6 +158,7 @@ func (s *Site) Takes(outputV float64) bool {
 // SetMonth settles the month of the outage where the file leaves it open.
 func (s *Site) SetMonth() {
 	if s.Outage.Month == 0 {
+		s.Outage.MonthOpen = true
 		s.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
 	}
 }

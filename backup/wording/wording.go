@@ -56,7 +56,7 @@ func Amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: 
 const RangeDash = "–"
 
 // Range writes a range by its ends.
-func Range(from, to any) phrase.Phrase { return phrase.Symbols("%s"+RangeDash+"%s", from, to) }
+func Range(from, to any) phrase.Phrase { return phrase.Symbols("%s–%s", from, to) }
 
 // MonthWord names a month, 1 to 12.
 func MonthWord(month int) phrase.Phrase { return monthWords[month-1] }

@@ -64,7 +64,20 @@ func (r *report) ownersPage() doc.Part {
 func (r *report) verdict() *doc.Box {
 	p := r.Plan
 	box := &doc.Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
-	text := r.Say("verdict.lasts", r.Say(findings.MonthID(p.Month)), r.lasts(), r.Exactly(p.Site.Outage.AutonomyH))
+	month := r.Say(findings.MonthID(p.Month))
+	text := r.Say("verdict.lasts", month, r.lasts(), r.Exactly(p.Site.Outage.AutonomyH))
+	if other, hours, err := p.ShortestMonth(); err == nil && other > 0 {
+		otherMonth := r.Say(findings.MonthID(other))
+		if p.FallsShortIn(hours) {
+			box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-month", month, otherMonth)
+		}
+		switch said := r.Hours(hours); {
+		case hours == 0:
+			text += " " + r.Say("verdict.other-month-overload", otherMonth)
+		case said != r.lasts():
+			text += " " + r.Say("verdict.other-month", otherMonth, said)
+		}
+	}
 	if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.Say("verdict.new")
 	}

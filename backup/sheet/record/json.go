@@ -139,6 +139,9 @@ type bankJSON struct {
 	AutonomyNewH      float64  `json:"autonomy_new_h"`
 	AutonomyLeastH    *float64 `json:"autonomy_least_h" doc:"from the least favourable start of the day"`
 	AutonomyLeastFrom string   `json:"autonomy_least_from" doc:"that moment; \"\" where it is not known"`
+
+	ShortestMonth  *int     `json:"shortest_month" doc:"month in which the board is not carried as long as in that of the plan, and shortest; null: none"`
+	ShortestMonthH *float64 `json:"shortest_month_h" doc:"from its least favourable start; 0: more is on than the inverters carry"`
 }
 
 // bankSpreadJSON is a bank with its hours by the rhythm of the loads; null: none has one.
@@ -324,6 +327,9 @@ func bankToJSON(p *backup.Plan) bankJSON {
 		KTemperature: z.KTemperature, KRate: z.KRate, AutonomyH: b.AutonomyH, AutonomyNewH: b.AutonomyNewH}
 	if h, start, err := p.LeastAutonomy(); err == nil {
 		out.AutonomyLeastH, out.AutonomyLeastFrom = &h, calendar.Moment(start)
+	}
+	if month, h, err := p.ShortestMonth(); err == nil && month > 0 {
+		out.ShortestMonth, out.ShortestMonthH = &month, &h
 	}
 	return out
 }

@@ -1,0 +1,59 @@
+package backup_test
+
+import (
+	"strings"
+	"testing"
+
+	"outlast/backup/phrase"
+	"outlast/backup/verdict"
+)
+
+// TestShortestMonth: heat on winter evenings takes less in a day than cooling all day in summer, and takes it faster. By hand:
+// 800 W for 24 h are 19.2 kWh, 3000 W for 4 h are 12; the bank lasts longer in June by far.
+func TestShortestMonth(t *testing.T) {
+	home := func() *house {
+		return newHouse().set("outage.autonomy_h", 4).
+			load("Cooling", "running_w = 800; hours_per_day = 24; months = [6, 7, 8]").
+			load("Heat", `running_w = 3000; hours_per_day = 4; when = ["18:00-22:00"]; months = [11, 12, 1, 2]`)
+	}
+	june := home().plan(t)
+	month, hours, err := june.ShortestMonth()
+	least, _, _ := june.LeastAutonomy()
+	if err != nil || june.Month != 6 || month != 1 || hours <= 0 || hours > least {
+		t.Fatalf("month %d lasts %g h, shortest month %d with %g h, %v; want January, less than June", june.Month,
+			least, month, hours, err)
+	}
+	// The same as a plan for January says.
+	least6 := least
+	january := home().set("outage.month", 1).plan(t)
+	least, _, _ = january.LeastAutonomy()
+	near(t, "January", hours, least)
+	if month, _, _ := january.ShortestMonth(); month != 0 {
+		t.Errorf("January: month %d is shorter", month)
+	}
+
+	// Asked for less than June gives and more than January does, a plan that leaves the month open is to be checked.
+	between := (hours + least6) / 2
+	told := func(p []phrase.Phrase) bool {
+		return strings.Contains(strings.Join(phrase.Strings(p), "\n"), "In an outage in January the bank lasts")
+	}
+	open := home().set("outage.autonomy_h", between).plan(t)
+	if c := open.ByID()["autonomy"]; c.Status != verdict.Caution || !strings.Contains(c.Reason.String(), "in January only") ||
+		!told(open.Cautions) {
+		t.Errorf("month left open: %s, %q", c.Status, c.Reason)
+	}
+	chosen := home().set("outage.autonomy_h", between).set("outage.month", 6).plan(t)
+	if c := chosen.ByID()["autonomy"]; c.Status != verdict.Pass || !told(chosen.Cautions) {
+		t.Errorf("June was asked for: %s, %q, told of January %t", c.Status, c.Reason, told(chosen.Cautions))
+	}
+	enough := home().set("outage.autonomy_h", hours/2).plan(t)
+	if c := enough.ByID()["autonomy"]; c.Status != verdict.Pass || told(enough.Cautions) {
+		t.Errorf("less is asked for than January gives: %s, %q", c.Status, c.Reason)
+	}
+
+	// More than the inverter carries lasts for no time.
+	weak := home().set("inverter.rated_w", 1000).set("inverter.rated_va", 1000).plan(t)
+	if month, hours, err := weak.ShortestMonth(); err != nil || month != 1 || hours != 0 {
+		t.Errorf("too much for the inverter in January: month %d, %g h, %v, want January and none", month, hours, err)
+	}
+}
