@@ -57,3 +57,15 @@ func TestShortestMonth(t *testing.T) {
 		t.Errorf("too much for the inverter in January: month %d, %g h, %v, want January and none", month, hours, err)
 	}
 }
+
+// TestAcceptedLimitsArePlanned: what a site file may say at the ends of its ranges is planned with. Less energy than today lasts
+// longer, in proportion where nothing but energy ends it: 1 / 0.9.
+func TestAcceptedLimitsArePlanned(t *testing.T) {
+	steady := func(growth float64) *house {
+		return newHouse().set("practice.growth", growth).load("A", "running_w = 500")
+	}
+	near(t, "hours with a tenth less", steady(-0.1).plan(t).Bank.AutonomyH, steady(0).plan(t).Bank.AutonomyH/0.9)
+	if h := steady(-0.9).plan(t).Bank.AutonomyH; !(h > 5*steady(0).plan(t).Bank.AutonomyH) {
+		t.Errorf("a tenth of the energy lasts %g h", h)
+	}
+}

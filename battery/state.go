@@ -127,7 +127,7 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		{"discharge limit (A)", o.MaxDischargeA, least, most},
 		{"cut-off (V)", o.CutoffV, least, most},
 		{"rate credit", o.RateCredit, leastFraction, most},
-		{"growth", o.Growth, least, most},
+		{"growth", o.Growth, leastFraction - 1, most},
 	} {
 		if v.x != 0 && !(v.x >= v.low && v.x <= v.high) {
 			return modelBase{}, errs.Errorf("%s %g, want 0 (not given) or %g to %g", v.what, v.x, v.low, v.high)

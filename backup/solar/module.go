@@ -95,9 +95,9 @@ func (m Module) Check() error {
 	}
 	for _, f := range []struct {
 		name, unit string
-		v          float64
-	}{{"area", "m2", m.AreaM2}, {"mass", "kg", m.MassKg}} {
-		if err := inRange("module "+f.name, f.unit, f.v, 0, 1000); err != nil {
+		v, most    float64
+	}{{"area", "m2", m.AreaM2, 1000}, {"mass", "kg", m.MassKg, 1e5}} {
+		if err := inRange("module "+f.name, f.unit, f.v, 0, f.most); err != nil {
 			return err
 		}
 	}
