@@ -161,15 +161,6 @@ func rhythmHours(l *loads.Load) (hours float64, ok bool) {
 	return hours, l.HoursPerDay > hours*mostOverRhythm || l.HoursPerDay < hours*leastOverRhythm
 }
 
-func (p *Facts) circuit(id string) *Circuit {
-	for i := range p.Circuits {
-		if p.Circuits[i].ID == id {
-			return &p.Circuits[i]
-		}
-	}
-	return nil
-}
-
 // facesAway is how much more of the year's sun an array must get when it is turned round before it is said to look the
 // wrong way: less is within what the method knows, and lies in the nature of flat roofs. Own choice.
 const facesAway = 0.10
