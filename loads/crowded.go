@@ -1,32 +1,31 @@
 package loads
 
 import (
+	"cmp"
+	"maps"
 	"math/bits"
 	"slices"
 )
 
 // A Crowd are loads of one interlock whose hours a day are more than their windows hold, as only one runs at a time.
 type Crowd struct {
-	Names       []string // in the order of the file
+	Names       []string // in the order of the alphabet
 	HoursPerDay float64  // of all of them
 	Hours       float64  // that the windows of all of them hold
 }
 
-// Crowds finds, of each interlock that asks for more hours than there are, the members that lack most; in the order of
-// the file. Which loads are counted is the caller's business.
+// Crowds finds, of each interlock that asks for more hours than there are, the members that lack most. The order of
+// the interlocks and of their members is that of their names, so that files that differ in order alone are told the
+// same. Which loads are counted is the caller's business.
 func Crowds(ls []Load) (out []Crowd) {
 	members := map[string][]Load{}
-	var names []string
 	for _, l := range ls {
-		if l.Interlock == "" {
-			continue
+		if l.Interlock != "" {
+			members[l.Interlock] = append(members[l.Interlock], l)
 		}
-		if members[l.Interlock] == nil {
-			names = append(names, l.Interlock)
-		}
-		members[l.Interlock] = append(members[l.Interlock], l)
 	}
-	for _, name := range names {
+	for _, name := range slices.Sorted(maps.Keys(members)) {
+		slices.SortStableFunc(members[name], func(a, b Load) int { return cmp.Compare(a.Name, b.Name) })
 		if c := mostCrowded(members[name]); len(c.Names) > 0 {
 			out = append(out, c)
 		}

@@ -3,6 +3,7 @@ package loads
 import (
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 )
 
@@ -28,9 +29,9 @@ func TestCrowds(t *testing.T) {
 		{"each may run as long as the other waits", []Load{turn("a", 20), turn("b", 20)}, []Crowd{{[]string{"a", "b"}, 40, day}}},
 		{"no interlock", []Load{free(turn("a", 20)), free(turn("b", 20))}, nil},
 		{"two interlocks", []Load{of("j", turn("a", 20)), of("i", turn("b", 20))}, nil},
-		{"two interlocks, in the order of the file", []Load{of("j", turn("a", 20)), of("i", turn("b", 13)),
+		{"two interlocks, in the order of their names", []Load{of("j", turn("a", 20)), of("i", turn("b", 13)),
 			of("i", turn("c", 12)), of("j", turn("d", 5))},
-			[]Crowd{{[]string{"a", "d"}, 25, day}, {[]string{"b", "c"}, 25, day}}},
+			[]Crowd{{[]string{"b", "c"}, 25, day}, {[]string{"a", "d"}, 25, day}}},
 		{"windows that overlap hold what both hold", []Load{turn("a", 8, night), turn("b", 1, morning)}, nil},
 		{"and no more", []Load{turn("a", 8, night), turn("b", 1.5, morning)}, []Crowd{{[]string{"a", "b"}, 9.5, 9}}},
 		{"two in one window, with room for a third elsewhere", []Load{turn("a", 2, morning), turn("b", 3),
@@ -41,6 +42,11 @@ func TestCrowds(t *testing.T) {
 			[]Crowd{{[]string{"a", "b"}, 40, day}}},
 	} {
 		got := Crowds(tt.of)
+		turned := slices.Clone(tt.of)
+		slices.Reverse(turned)
+		if other := Crowds(turned); !reflect.DeepEqual(other, got) {
+			t.Errorf("%s: %v in the order of the file, %v in the other", tt.what, got, other)
+		}
 		for i := range got {
 			if i < len(tt.want) && near(got[i].HoursPerDay, tt.want[i].HoursPerDay) {
 				got[i].HoursPerDay = tt.want[i].HoursPerDay
