@@ -161,7 +161,7 @@ func sourceHash(root string) (string, error) {
 	}
 	slices.Sort(paths)
 	h := sha256.New()
-	fmt.Fprintln(h, runtime.Version(), compiled)
+	fmt.Fprintln(h, runtime.Version(), compiled, joinOverGaps)
 	for _, path := range append(paths, filepath.Join(root, "go.mod")) {
 		text, err := os.ReadFile(path)
 		if err != nil {
@@ -209,6 +209,9 @@ func buildEngine(ctx context.Context, root string) (e engine, err error) {
 	}
 	wasm, err := os.ReadFile(out)
 	if err != nil {
+		return e, err
+	}
+	if wasm, err = joined(wasm); err != nil {
 		return e, err
 	}
 	if e.wasm, err = compressed(wasm); err != nil {
