@@ -127,6 +127,16 @@ type Circuit struct {
 // Reason is why it is on its board.
 func (c Circuit) Reason() phrase.Phrase { return c.reason() }
 
+// CountedOn tells whether something on it is to be used in an outage. A circuit whose loads must all be left off is
+// live, but nobody is to count on it.
+func (c Circuit) CountedOn() bool { return len(c.Loads) == 0 || len(site.InUse(c.Loads)) > 0 }
+
+// IdleIn tells whether what is to be used of it is of other months than that one, 1 to 12.
+func (c Circuit) IdleIn(month int) bool {
+	used := site.InUse(c.Loads)
+	return len(used) > 0 && len(loads.InMonth(used, month)) == 0
+}
+
 // New works out what follows for a site whose month is set and whose circuits all have a board and a phase. An error
 // means that the site cannot be planned at all; facts whose checks fail are no error.
 //

@@ -226,8 +226,10 @@ func (f front) staysLengths() [][]string {
 			continue
 		}
 		carried++
-		// A circuit whose loads must all be left off is live, but nobody is to count on it.
-		if len(c.Loads) == 0 || slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return !l.HeldOff }) {
+		switch {
+		case c.CountedOn() && c.IdleIn(f.p.Month):
+			on = append(on, f.Prose(phrase.Of("%s (not in %s)", phrase.Name(c.Label), wording.MonthWord(f.p.Month))))
+		case c.CountedOn():
 			on = append(on, f.called(c.Label))
 		}
 	}

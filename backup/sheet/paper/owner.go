@@ -168,7 +168,7 @@ func (r *report) lasts() string {
 func (r *report) staying() []facts.Circuit {
 	var out []facts.Circuit
 	for _, c := range r.Plan.Circuits {
-		if leftOff := len(c.Loads) > 0 && len(site.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
+		if c.OnBackup && c.CountedOn() {
 			out = append(out, c)
 		}
 	}
@@ -183,7 +183,7 @@ func (r *report) circuitList(circuits []facts.Circuit, most int) *doc.List {
 	out := &doc.List{}
 	if len(circuits) <= most {
 		for _, c := range circuits {
-			out.Items = append(out.Items, doc.Item{Lead: r.Ref(c.ID), Text: doc.Text{S: r.brief(c.Label)}})
+			out.Items = append(out.Items, doc.Item{Lead: r.Ref(c.ID), Text: doc.Text{S: r.counted(c)}})
 		}
 		return out
 	}
@@ -194,7 +194,7 @@ func (r *report) circuitList(circuits []facts.Circuit, most int) *doc.List {
 			left[id]++
 			continue
 		}
-		names[id] = append(names[id], r.Ref(c.ID)+speech.Hard+r.brief(c.Label))
+		names[id] = append(names[id], r.Ref(c.ID)+speech.Hard+r.counted(c))
 	}
 	for _, id := range []string{"rank.first", "rank.middle", "rank.last"} {
 		text := findings.List(names[id])
@@ -206,6 +206,15 @@ func (r *report) circuitList(circuits []facts.Circuit, most int) *doc.List {
 		}
 	}
 	return out
+}
+
+// counted is the name of a circuit on the backup board, and whether what is used of it is of another season.
+func (r *report) counted(c facts.Circuit) string {
+	name := r.brief(c.Label)
+	if c.IdleIn(r.Plan.Month) {
+		return r.Say("owner.not-in", name, r.Say(findings.MonthID(r.Plan.Month)))
+	}
+	return name
 }
 
 // importance is the group of a priority.
@@ -230,7 +239,7 @@ func (r *report) staysOn() doc.Section {
 	})
 	switch {
 	case len(whole) > 0:
-		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.stays-for", r.lasts())),
+		s.Blocks = append(s.Blocks, doc.Para(r.staysFor()),
 			doc.Block{List: r.circuitList(whole, r.room.stay)})
 	case len(early) == 0:
 		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.nothing-stays")))
@@ -252,6 +261,14 @@ func (r *report) staysOn() doc.Section {
 		}
 	}
 	return s
+}
+
+// staysFor says how long the battery carries what stays on; with the month, where another one has fewer hours.
+func (r *report) staysFor() string {
+	if other, _, err := r.Plan.ShortestMonth(); err == nil && other > 0 {
+		return r.Say("owner.stays-for-in", r.lasts(), r.Say(findings.MonthID(r.Plan.Month)))
+	}
+	return r.Say("owner.stays-for", r.lasts())
 }
 
 // early lists the loads that are switched off on the way, those of one charge together: at which charge, and when the
