@@ -1,6 +1,7 @@
 package words
 
 import (
+	"fmt"
 	"strings"
 
 	"outlast/backup/verdict"
@@ -8,15 +9,11 @@ import (
 
 // Check finds the words of a kind, "check." or "trouble.", for a check: those for itself, else those for the numbered
 // one of an input or array, else those of its family. About is what is to be put in for %s, and empty where nothing is:
-// the number, or for a family the label of what the check is about, or, where it has none, what follows the prefix.
+// the number, or for a family the label of what the check is about, or, where it has none, what the check is called, or
+// what follows the prefix.
 func Check(table map[string]string, kind, id, label string) (text, about string) {
-	if text, ok := table[kind+id]; ok {
-		return text, ""
-	}
-	if i := strings.LastIndexByte(id, '-'); i > 0 {
-		if text, ok := table[kind+id[:i]+"-#"]; ok {
-			return text, id[i+1:]
-		}
+	if text, number, ok := own(table, kind, id); ok {
+		return text, number
 	}
 	f := verdict.Family(id)
 	if f == "" {
@@ -24,6 +21,30 @@ func Check(table map[string]string, kind, id, label string) (text, about string)
 	}
 	if label == "" {
 		label = strings.TrimPrefix(id, f)
+		if name, number, ok := own(table, "check.", id); ok {
+			label = filled(name, number)
+		}
 	}
 	return table[kind+f], label
+}
+
+// own finds the words for a check itself, or for the numbered one of an input or array, with the number.
+func own(table map[string]string, kind, id string) (text, number string, ok bool) {
+	if text, ok = table[kind+id]; ok {
+		return text, "", true
+	}
+	if i := strings.LastIndexByte(id, '-'); i > 0 {
+		if text, ok = table[kind+id[:i]+"-#"]; ok {
+			return text, id[i+1:], true
+		}
+	}
+	return "", "", false
+}
+
+// filled puts in what a text is about, if it asks for it.
+func filled(text, about string) string {
+	if about == "" {
+		return text
+	}
+	return fmt.Sprintf(text, about)
 }
