@@ -62,9 +62,9 @@ func lastsLine(p *backup.Plan) phrase.Phrase {
 func verdictWords(fails, cautions, all int) phrase.Phrase {
 	switch {
 	case fails > 0 && cautions > 0:
-		return phrase.Of("FAIL, %d of %d checks fail, %d more to be checked", fails, all, cautions)
+		return phrase.Of("FAIL, %d of %d checks, %d more to be checked", fails, all, cautions)
 	case fails > 0:
-		return phrase.Of("FAIL, %d of %d checks fail", fails, all)
+		return phrase.Of("FAIL, %d of %d checks", fails, all)
 	case cautions > 0:
 		return phrase.Of("CAUTION, no check fails, %d of %d to be checked", cautions, all)
 	default:

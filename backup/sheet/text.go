@@ -93,7 +93,7 @@ func colour(text string, s *speech.Speaker) string {
 	}{
 		{grid.StatusWord("pass"), phrase.Of("PASS, all %d checks pass", 0), "\x1b[32m"},
 		{grid.StatusWord("caution"), phrase.Of("CAUTION, no check fails, %d of %d to be checked", 0, 0), "\x1b[33m"},
-		{grid.StatusWord("fail"), phrase.Of("FAIL, %d of %d checks fail", 0, 0), "\x1b[31m"},
+		{grid.StatusWord("fail"), phrase.Of("FAIL, %d of %d checks", 0, 0), "\x1b[31m"},
 	}
 	var b strings.Builder
 	for line := range strings.Lines(text) {

@@ -444,7 +444,7 @@ func (r *report) whenAllWentDark() doc.Section {
 	}
 	switch {
 	case restart.FitsAtOnce || restart.VA == 0 || len(order) == 0 && rest != restByLoad:
-		steps = append(steps, item(r.Say("dark.any-order", r.otherRefs(nil))))
+		steps = append(steps, item(r.inAnyOrder("dark.one", "dark.any-order", nil)))
 	default:
 		steps = append(steps, item(r.Say("dark.in-order")))
 		shown := order[:min(len(order), r.room.order)]
@@ -455,7 +455,7 @@ func (r *report) whenAllWentDark() doc.Section {
 		case len(shown) < len(order):
 			steps = append(steps, item(r.Say("dark.go-on")))
 		case rest == restAnyOrder:
-			steps = append(steps, item(r.Say("dark.rest", r.otherRefs(order))))
+			steps = append(steps, item(r.inAnyOrder("dark.rest-one", "dark.rest", order)))
 		case rest == restByLoad:
 			steps = append(steps, item(r.Say("dark.rest-loads")))
 		}
@@ -473,6 +473,15 @@ func (r *report) whenAllWentDark() doc.Section {
 	}
 	return doc.Section{ID: "dark", Title: r.Say("dark.title"),
 		Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
+}
+
+// inAnyOrder says that the breakers that are not among steps are switched on: one, or several in any order.
+func (r *report) inAnyOrder(one, several string, steps []restartStep) string {
+	refs := r.otherRefs(steps)
+	if !strings.ContainsAny(refs, ",–") {
+		several = one
+	}
+	return r.Say(several, refs)
 }
 
 // interlocked are the loads in use of each interlock that has several on the backup board, in the order of the file.
