@@ -271,23 +271,28 @@ func askedRow(name phrase.Phrase, servedWh, unservedWh, droppedWh float64) []phr
 		grid.Num(grid.Whole(unservedWh)), grid.Num(grid.Whole(droppedWh))}
 }
 
+// outageEnergy is where the energy came from and went. A home without an array or a generator has no row for it.
 func outageEnergy(r *study.OutageRun) grid.Section {
 	e := r.Energy
 	rows := [][]phrase.Phrase{
 		{phrase.Of("Supplied to loads"), grid.Num(grid.Whole(e.ServedWh)),
 			phrase.Of("of %s required; %s not supplied, %s switched off",
 				phrase.Number(grid.Whole(math.Round(e.ServedWh)+math.Round(e.UnservedWh())+math.Round(e.DroppedWh))),
-				phrase.Number(grid.Whole(e.UnservedWh())), phrase.Number(grid.Whole(e.DroppedWh)))},
-		{phrase.Of("From the array"), grid.Num(grid.Whole(e.PVUsedWh)), phrase.Of("%s more could not be used",
-			phrase.Number(grid.Whole(e.PVCurtailedWh)))},
-		{phrase.Of("From the generator"), grid.Num(grid.Whole(e.GeneratorWh)),
-			phrase.Of("%s in %s", grid.Measured(grid.Tenth(r.FuelL), "l"),
-				grid.Measured(grid.Tenth(float64(r.GeneratorMin)/60), "h"))},
-		{phrase.Of("From the bank"), grid.Num(grid.Whole(e.BankOutWh)), {}},
-		{phrase.Of("Into the bank"), grid.Num(grid.Whole(e.BankInWh)), {}},
-		{phrase.Of("Lost in inverter and charger"), grid.Num(grid.Whole(e.LossWh)),
-			phrase.Of("standby consumption included")},
+				phrase.Number(grid.Whole(e.UnservedWh())), phrase.Number(grid.Whole(e.DroppedWh)))}}
+	if len(r.Plan.Site.Arrays) > 0 {
+		rows = append(rows, []phrase.Phrase{phrase.Of("From the array"), grid.Num(grid.Whole(e.PVUsedWh)),
+			phrase.Of("%s more could not be used", phrase.Number(grid.Whole(e.PVCurtailedWh)))})
 	}
+	if r.Plan.Site.Generator != nil {
+		rows = append(rows, []phrase.Phrase{phrase.Of("From the generator"), grid.Num(grid.Whole(e.GeneratorWh)),
+			phrase.Of("%s in %s", grid.Measured(grid.Tenth(r.FuelL), "l"),
+				grid.Measured(grid.Tenth(float64(r.GeneratorMin)/60), "h"))})
+	}
+	rows = append(rows,
+		[]phrase.Phrase{phrase.Of("From the bank"), grid.Num(grid.Whole(e.BankOutWh)), {}},
+		[]phrase.Phrase{phrase.Of("Into the bank"), grid.Num(grid.Whole(e.BankInWh)), {}},
+		[]phrase.Phrase{phrase.Of("Lost in inverter and charger"), grid.Num(grid.Whole(e.LossWh)),
+			phrase.Of("standby consumption included")})
 	return grid.Section{Title: phrase.Of("Energy"),
 		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Energy"), grid.Unit("Wh"), {}},
 			Right: []bool{false, true, false}, Rows: rows}}
