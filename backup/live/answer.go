@@ -160,7 +160,7 @@ func (a *answering) verdict() *Verdict {
 		a.otherMonth(v, month)
 	}
 	if !a.fails && a.Bank.AutonomyNewH > a.Bank.AutonomyH && !a.Bank.AutonomyCap {
-		v.More = a.Say("verdict.new")
+		v.More = a.Say("live.new")
 	}
 	if slices.ContainsFunc(a.Site.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
 		if v.More != "" {

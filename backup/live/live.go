@@ -119,7 +119,7 @@ type Verdict struct {
 	Status   string `json:"status"`   // "pass", "caution" or "fail"
 	Title    string `json:"title"`    // a sentence
 	Sentence string `json:"sentence"` // the reason: hours against what was asked for; of a plan that fails, what stands in the way
-	// More says what the figures rest on: an old battery at the worst time of the day, figures of classes. "" where
+	// More says what the figures rest on: that a new battery lasts longer, figures of classes. "" where
 	// there is nothing to say.
 	More string `json:"more"`
 }
