@@ -13,7 +13,7 @@ import (
 
 // TestStageVolts: the voltages to set. 24 cells of 5 mV/K: 3.6 V more at -5 C, 2.4 V less at 45 C.
 func TestStageVolts(t *testing.T) {
-	d := lead().put("site", "coldest_c = -5; hottest_c = 45").plan(t).Details
+	d := lead().put("site", "coldest_c = -5; hottest_c = 45").set("inverter.equalises", true).plan(t).Details
 	want := []facts.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2},
 		{Name: "float", At25: 52.8, AtColdest: 56.4, AtHottest: 50.4},
 		{Name: "equalise", At25: 62, AtColdest: 65.6, AtHottest: 59.6}}
@@ -29,6 +29,11 @@ func TestStageVolts(t *testing.T) {
 		near(t, w.Name+" at the coldest", got.AtColdest, w.AtColdest)
 		near(t, w.Name+" at the hottest", got.AtHottest, w.AtHottest)
 	}
+	// A charger that does not equalise is given no voltage for it.
+	d = lead().put("site", "coldest_c = -5; hottest_c = 45").set("inverter.equalises", false).plan(t).Details
+	if len(d.Stages) != 2 || d.Stages[0].Name != "absorption" || d.Stages[1].Name != "float" {
+		t.Errorf("without equalising: %+v, want absorption and float", d.Stages)
+	}
 	// LFP is neither equalised nor compensated.
 	d = newHouse().put("site", "coldest_c = -5; hottest_c = 45").plan(t).Details
 	if len(d.Stages) != 2 || d.Stages[0].AtColdest != 54 || d.Stages[1].AtHottest != 52 {
@@ -39,7 +44,7 @@ func TestStageVolts(t *testing.T) {
 	// -5 C 65.63 V, absorption at 5 C 61.62 V, own; two decimals.
 	six := func(coldest float64) facts.BankDetails {
 		return newHouse().replace("bank", `chemistry = "flooded"; nominal_v = 6; rated_ah = 225; strings = 1`).set(
-			"inverter.dc_max_v", 66).
+			"inverter.dc_max_v", 66).set("inverter.equalises", true).
 			set("site.coldest_c", coldest).plan(t).Details
 	}
 	within(t, "equalise at -5 C", six(-5).Stages[2].AtColdest, 65.63, 0.005)

@@ -41,7 +41,8 @@ type StageVolts struct {
 	At25, AtColdest, AtHottest float64
 }
 
-// stageNames are the stages in the order in which they are told.
+// stageNames are the stages in the order in which they are told. A charger that does not equalise is given no voltage
+// for it: whoever reads a figure may enter it.
 var stageNames = []struct {
 	stage battery.Stage
 	name  string
@@ -51,7 +52,7 @@ var stageNames = []struct {
 func (p *Facts) details() error {
 	s, b, d := p.Site, p.Bank.Bank, &p.Details
 	for _, n := range stageNames {
-		if b.StageV(n.stage, RatingC) > 0 {
+		if b.StageV(n.stage, RatingC) > 0 && (n.stage != battery.Equalise || p.Inverter.Unit.Equalises) {
 			d.Stages = append(d.Stages, StageVolts{n.stage, n.name, b.StageV(n.stage, RatingC),
 				b.StageV(n.stage, s.ColdestC), b.StageV(n.stage, s.HottestC)})
 		}

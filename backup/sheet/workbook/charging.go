@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"slices"
 
 	"outlast/backup/conductors"
 	"outlast/backup/facts"
@@ -113,7 +114,7 @@ func (m *maker) chargeStages(l *book.List, name string, factor, a book.Ref) (bul
 
 // chargeVolts are the voltages of the stages at the ends of the climate.
 func (m *maker) chargeVolts(l *book.List) {
-	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
+	in, out := m.In, m.Out
 	l.Part(phrase.Of("Charging voltages of the bank"))
 	for _, st := range []struct {
 		stage battery.Stage
@@ -123,7 +124,7 @@ func (m *maker) chargeVolts(l *book.List) {
 	}{{battery.Absorption, phrase.Of("Absorption"), "absorption", in["charge_v"]},
 		{battery.Float, phrase.Of("Float"), "float", in["float_v"]},
 		{battery.Equalise, phrase.Of("Equalise"), "equalise", in["equalise_v"]}} {
-		if b.StageV(st.stage, 25) == 0 {
+		if !slices.ContainsFunc(m.Plan.Details.Stages, func(v facts.StageVolts) bool { return v.Stage == st.stage }) {
 			continue
 		}
 		for _, t := range []struct{ id, c string }{{"25", "25"}, {"coldest", string(in["coldest_c"])},
