@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/facts"
 	"outlast/backup/verdict"
 )
 
@@ -212,5 +213,24 @@ func TestChargingInTheCold(t *testing.T) {
 			coldest).plan(t).Details.Charge; got.ColdA != want || got.SetA != 100 {
 			t.Errorf("%g C: %g A in the cold, %g A to set; want %g and 100", coldest, got.ColdA, got.SetA, want)
 		}
+	}
+}
+
+// TestRechargeInTheCold: the time to get full follows the current that the coldest battery space allows, beside the time of
+// the current that is entered. LFP of 200 Ah from 20 %, a tenth of its Ah at 2 C and 60 A of the charger at 25 C: three
+// times as long.
+func TestRechargeInTheCold(t *testing.T) {
+	at := func(coldest float64) facts.ChargeTime {
+		h := newHouse().replace("bank", `chemistry = "lfp"; nominal_v = 51.2; rated_ah = 100; strings = 2`).
+			set("inverter.charger_a", 60).set("site.coldest_c", coldest)
+		return h.plan(t).Details.Charges[0]
+	}
+	cold, mild := at(2), at(20)
+	near(t, "current in the cold", cold.Cold.ChargeA, 20)
+	near(t, "hours at the current that is entered", cold.Hours, mild.Hours)
+	near(t, "hours in the cold", cold.Cold.Hours, 3*cold.Hours)
+	near(t, "hours to count with", cold.LongestH(), cold.Cold.Hours)
+	if mild.Cold.Hours != 0 || mild.LongestH() != mild.Hours {
+		t.Errorf("at 20 C: %g h in the cold, %g to count with; want 0 and %g", mild.Cold.Hours, mild.LongestH(), mild.Hours)
 	}
 }

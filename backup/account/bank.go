@@ -418,7 +418,6 @@ func (w *workings) workCharging() {
 // workCharge shows how long a source of current takes to fill the bank.
 func (w *workings) workCharge(c facts.ChargeTime) {
 	p := w.p
-	u := p.Bank.Unit
 	if !c.Problem.Empty() {
 		return
 	}
@@ -435,15 +434,27 @@ func (w *workings) workCharge(c facts.ChargeTime) {
 	name := "charge_a of " + c.By
 	w.add(working.Step{Title: phrase.Of("%s, current", title), Name: name, Expr: "min(offered_a, most_charge_a)",
 		Inputs: []working.Input{in, w.of("most_charge_a")}, Value: c.ChargeA, Unit: "A", Sources: definition})
-	current, ah, factor, soc := w.as("charge_a", name), w.of("bank_ah"), w.of("charge_factor"), w.floorSoC()
+	w.workRecharge(title, w.as("charge_a", name), c.Recharge)
+	if c.ModelOK {
+		w.workModelCharge(title, c)
+	}
+	if c.Cold.Hours > 0 {
+		w.workRecharge(phrase.Of("%s, coldest battery space", title), working.Told("charge_a", c.Cold.ChargeA, "A",
+			phrase.Of("the most in the coldest battery space")), c.Cold)
+	}
+}
+
+// workRecharge shows the two parts of filling the bank with a current.
+func (w *workings) workRecharge(title phrase.Phrase, current working.Input, r battery.Recharge) {
+	ah, factor, soc := w.of("bank_ah"), w.of("charge_factor"), w.floorSoC()
 	knee := working.Constant("knee_soc", battery.LeadBulkSoC, "")
 	rest := working.Step{Title: phrase.Of("%s, constant voltage", title),
 		Formula: phrase.Of("lead-acid: 0.42 * Ah / current"),
 		Expr:    "min(1, (1 - floor_soc) / (1 - knee_soc)) * absorption_rule * bank_ah / charge_a",
 		Inputs: []working.Input{soc, knee, working.Constant("absorption_rule", battery.LeadAbsorptionRule, ""), ah,
 			current},
-		Value: c.AbsorptionH, Unit: "h", Sources: chargerPractice}
-	if !u.Chemistry.LeadAcid() {
+		Value: r.AbsorptionH, Unit: "h", Sources: chargerPractice}
+	if !w.p.Bank.Unit.Chemistry.LeadAcid() {
 		knee.Value = battery.TaperFromSoC
 		rest.Formula = phrase.Of("lithium: twice the time of full current for the last twentieth")
 		rest.Expr = "tail * charge_factor * min(1 - floor_soc, 1 - knee_soc) * bank_ah / charge_a"
@@ -451,12 +462,9 @@ func (w *workings) workCharge(c facts.ChargeTime) {
 	}
 	w.add(working.Step{Title: phrase.Of("%s, full current", title),
 		Expr:   "charge_factor * max(0, knee_soc - floor_soc) * bank_ah / charge_a",
-		Inputs: []working.Input{factor, knee, soc, ah, current}, Value: c.BulkH, Unit: "h",
+		Inputs: []working.Input{factor, knee, soc, ah, current}, Value: r.BulkH, Unit: "h",
 		Sources: chargingText})
 	w.add(rest)
-	if c.ModelOK {
-		w.workModelCharge(title, c)
-	}
 }
 
 // workAir shows the air that the bank requires while it is charged.

@@ -32,7 +32,8 @@ type ChargeTime struct {
 	OfferedA float64
 	FromSoC  float64
 	battery.Recharge
-	ModelH  float64 // what the state model takes to NearlyFull
+	Cold    battery.Recharge // with no more than ColdA of [ChargeRange]; no hours where that is no less than what it gets
+	ModelH  float64          // what the state model takes to NearlyFull
 	ModelOK bool
 	Problem phrase.Phrase // why there is no time; empty if there is one
 }
@@ -114,6 +115,13 @@ func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) e
 			t.Problem = wording.ReasonOf(err)
 		case t.Hours > longestChargeH:
 			t.Problem = phrase.Of("%s would take more than four weeks", wording.Amount(offeredA, "A"))
+		default:
+			if cold := p.Details.Charge.ColdA; cold > 0 && cold < t.ChargeA {
+				t.Cold, err = p.Bank.Recharge(floor, cold)
+			}
+			if err != nil {
+				return fmt.Errorf("the bank cannot be charged in the cold: %w", fault.Reason(err))
+			}
 		}
 	}
 	if t.Problem.Empty() {
@@ -128,6 +136,9 @@ func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) e
 	p.Details.Charges = append(p.Details.Charges, t)
 	return nil
 }
+
+// LongestH is the time to count with: that in the coldest battery space, where the bank takes less current there.
+func (t ChargeTime) LongestH() float64 { return max(t.Hours, t.Cold.Hours) }
 
 // TooColdToCharge is the temperature below which the bank takes nothing, where the battery space gets colder than that.
 func (p *Facts) TooColdToCharge() (limitC float64, is bool) {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/wording"
@@ -124,11 +125,16 @@ func (r *careRows) charging() {
 				grid.Measured(grid.Tenth(c.BulkH), "h"),
 				grid.Measured(grid.Tenth(c.ChargeA), "A"), grid.Measured(grid.Tenth(c.AbsorptionH), "h"))
 		}
-		by := phrase.Of("Recharge time, grid")
-		if c.By != "grid" {
-			by = phrase.Of("Recharge time, generator")
+		cold := wording.Amount(r.Site.ColdestC, "C")
+		by, byCold := phrase.Of("Recharge time, grid"), phrase.Of("Recharge time, grid, at %s", cold)
+		if c.By != facts.ByGrid {
+			by, byCold = phrase.Of("Recharge time, generator"), phrase.Of("Recharge time, generator, at %s", cold)
 		}
 		r.add(by, value, "h", note)
+		if c.Cold.Hours > 0 {
+			r.add(byCold, grid.Num(grid.Tenth(c.Cold.Hours)), "h", phrase.Of("at %s, as long as the battery is so cold",
+				grid.Measured(grid.Tenth(d.Charge.ColdA), "A")))
+		}
 	}
 	low, high := b.Unit.Chemistry.RechargeFactor()
 	r.add(phrase.Of("Charge factor"), grid.Num(grid.Whole(50*(low+high))), "%",

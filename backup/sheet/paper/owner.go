@@ -577,11 +577,11 @@ func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
 	return order, rest
 }
 
-// rechargeH is how long the grid charger needs for the bank at its lowest charge.
+// rechargeH is how long the grid charger needs for the bank at its lowest charge, in the coldest battery space.
 func (r *report) rechargeH() (h float64, ok bool) {
 	for _, c := range r.Plan.Details.Charges {
 		if c.By == "grid" && c.Problem.Empty() {
-			return c.Hours, true
+			return c.LongestH(), true
 		}
 	}
 	return 0, false

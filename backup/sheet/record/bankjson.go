@@ -55,6 +55,7 @@ type chargeTimeJSON struct {
 	BulkH       *float64 `json:"full_current_h"`
 	AbsorptionH *float64 `json:"constant_voltage_h"`
 	Hours       *float64 `json:"hours"`
+	ColdestH    *float64 `json:"coldest_hours" doc:"with coldest_a; null: it gets no more than that at any temperature"`
 	ModelH      *float64 `json:"model_hours"`
 	Problem     string   `json:"problem" doc:"why it never gets full; \"\": it does"`
 }
@@ -128,8 +129,9 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 			ChargeA: known(c.ChargeA, ok),
 			FromSoC: c.FromSoC, InAh: known(c.InAh, ok),
 			BulkH: known(c.BulkH, ok), AbsorptionH: known(c.AbsorptionH, ok), Hours: known(c.Hours, ok),
-			ModelH:  known(c.ModelH, ok && c.ModelOK),
-			Problem: c.Problem.String()})
+			ColdestH: known(c.Cold.Hours, ok && c.Cold.Hours > 0),
+			ModelH:   known(c.ModelH, ok && c.ModelOK),
+			Problem:  c.Problem.String()})
 	}
 	out.Volts.EmptyV, out.Volts.NominalV, out.Volts.RestV, out.Volts.LoadedV = b.MinV(), b.NominalV(), d.RestV,
 		known(d.LoadedV, d.Carries)
@@ -181,6 +183,9 @@ func (w *figureRows) bank(p *backup.Plan) {
 		w.number("charging", c.By, "full_current_h", c.BulkH, "h")
 		w.number("charging", c.By, "constant_voltage_h", c.AbsorptionH, "h")
 		w.number("charging", c.By, "hours", c.Hours, "h")
+		if c.Cold.Hours > 0 {
+			w.number("charging", c.By, "coldest_hours", c.Cold.Hours, "h")
+		}
 	}
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		w.number("ventilation", "float", "flow", b.AirOnFloat.FlowM3PerH, "m3/h")
