@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"outlast/backup/phrase"
+	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
 	"outlast/backup/working"
@@ -101,11 +102,11 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 		switch fault := sized.ShortCircuit; {
 		case fault.Assumed:
 			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell",
-				wording.Amount(fault.MaximumA, "A"),
+				wording.Amount(verdict.Enough(fault.MaximumA), "A"),
 				wording.Amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
 		default:
 			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank",
-				wording.Amount(fault.MaximumA, "A"))
+				wording.Amount(verdict.Enough(fault.MaximumA), "A"))
 		}
 		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind,
 			wording.Amount(sized.DeviceA, "A"), in.HighestV, breaks))
@@ -133,7 +134,7 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 		of = phrase.Of(" of %s, for at least %.1f V DC", wording.Amount(sized.StringFuseA, "A"), in.HighestV)
 	}
 	if a := sized.StringBreaksA; a > 0 {
-		of = of.Then(phrase.Of(", breaking capacity at least %s", wording.Amount(a, "A")))
+		of = of.Then(phrase.Of(", breaking capacity at least %s", wording.Amount(verdict.Enough(a), "A")))
 	}
 	if !sized.FuseStrings {
 		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: the other string feeds a fault in it.",

@@ -45,9 +45,9 @@ func (p *Facts) checkAir() verdict.Check {
 	}
 	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, "+
 		"an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
-		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(boost.OpeningCM2, unit),
-		wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(float.OpeningCM2, unit),
-		wording.Amount(boost.DistanceMM, "mm"))
+		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(verdict.Enough(boost.OpeningCM2), unit),
+		wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(verdict.Enough(float.OpeningCM2), unit),
+		wording.Amount(verdict.Enough(boost.DistanceMM), "mm"))
 	switch boost.Rule {
 	case battery.AirByCharger:
 		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may go into gassing", what,

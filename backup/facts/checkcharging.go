@@ -71,7 +71,8 @@ func (p *Facts) checkChargeRate() verdict.Check {
 		c := verdict.AtLeast(id, rate, least, unit)
 		c.Reason = phrase.Of("the charge current is %s, %s; a lead-acid bank of %s requires at least %s, "+
 			"or it stays undercharged and ages fast",
-			wording.Amount(a, "A"), wording.Amount(rate, unit), wording.Amount(ah, "Ah"), wording.Amount(leastA, "A"))
+			wording.Amount(a, "A"), wording.Amount(rate, unit), wording.Amount(ah, "Ah"),
+			wording.Amount(verdict.Enough(leastA), "A"))
 		return c
 	}
 	if u.MaxChargeA == 0 {

@@ -7,6 +7,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
+	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
 
@@ -147,13 +148,13 @@ func (r *careRows) air() {
 	b := r.Bank
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		openings := func(cm2 float64) phrase.Phrase {
-			return phrase.Of("inlet and outlet openings of %s each", grid.Measured(grid.Whole(cm2), "cm2"))
+			return phrase.Of("inlet and outlet openings of %s each", grid.Measured(grid.Whole(verdict.Enough(cm2)), "cm2"))
 		}
 		r.add(phrase.Of("Ventilation air flow, boost charge"), grid.Num(grid.Short3(b.AirOnBoost.FlowM3PerH)), "m3/h",
 			openings(b.AirOnBoost.OpeningCM2))
 		r.add(phrase.Of("Ventilation air flow, on float"), grid.Num(grid.Short3(b.AirOnFloat.FlowM3PerH)), "m3/h",
 			openings(b.AirOnFloat.OpeningCM2))
-		r.add(phrase.Of("Distance from sources of sparks"), grid.Num(grid.Short3(b.AirOnBoost.DistanceMM/1000)), "m",
+		r.add(phrase.Of("Distance from sources of sparks"), grid.Num(grid.Short3(verdict.Enough(b.AirOnBoost.DistanceMM)/1000)), "m",
 			phrase.Of("from the vents of the battery, at least; no flame, no switch, no socket"))
 		r.add(phrase.Of("Well ventilated room"), grid.Num(grid.Short3(b.AirOnBoost.RoomM3)), "m3",
 			phrase.Of("free volume from which a room counts as such"))

@@ -209,6 +209,10 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 		return f.about(c, c.Reason.Rest())
 	case c.ID == "bank-capacity":
 		return f.about(c, phrase.Of("%s required, %s installed", demand, limit))
+	case c.ID == "ventilation":
+		return f.about(c, phrase.Of("openings of %s each required, %s there", wording.Amount(verdict.Enough(of), in), limit))
+	case c.Status == verdict.Fail && demand.String() == limit.String():
+		return f.about(c, phrase.Of("just beyond the limit of %s", limit))
 	case verdict.Family(c.ID) == "cable-" && in == "%":
 		return f.about(c, phrase.Of("%s of the voltage lost, at most %s", demand, limit))
 	case c.AtLeast:

@@ -84,6 +84,8 @@ const (
 	TroubleTransfer  Trouble = "transfer"  // what does not ride through the changeover
 	TroubleBoard     Trouble = "board"     // more circuits than ways
 	TroubleCare      Trouble = "care"      // the battery suffers
+	TroubleAir       Trouble = "air"       // hydrogen gathers
+	TroubleVolts     Trouble = "volts"     // battery and inverter do not suit each other
 	TroubleArray     Trouble = "array"     // strings and tracker input
 	TroubleGenerator Trouble = "generator" // it does not bear or start the house
 	TroubleCable     Trouble = "cable"     // conductors and devices
@@ -105,8 +107,8 @@ var kinds = []Kind{
 	{"dc-current", []string{"A"}, OfBank, TroublePower, OnStrings | HelpedByStrings | OnEquipment | MetThoughOpen},
 	{"dc-surge-current", []string{"A"}, OfBank, TroubleStart,
 		OnStrings | HelpedByStrings | OnEquipment | MetThoughOpen},
-	{"dc-window-high", []string{"V"}, OfBank, TroubleCare, OnEquipment},
-	{"dc-window-low", []string{"V"}, OfBank, TroubleCare, OnEquipment},
+	{"dc-window-high", []string{"V"}, OfBank, TroubleVolts, OnEquipment},
+	{"dc-window-low", []string{"V"}, OfBank, TroubleVolts, OnEquipment},
 	{"dc-cutoff", []string{"V"}, OfBank, TroubleStart, OnStrings | HelpedByStrings | OnEquipment | NarrowScale},
 	{"surge-sag", []string{"V"}, OfBank, TroubleStart, OnStrings | HelpedByStrings | OnEquipment | NarrowScale},
 	{"bank-capacity", []string{"Ah"}, OfBank, TroubleBattery, OnStrings | HelpedByStrings | OnCapacity | OnEquipment},
@@ -115,7 +117,7 @@ var kinds = []Kind{
 	{"bank-chemistry", []string{""}, OfBank, TroubleCare, OnEquipment},
 	{"bank-parallel", []string{"strings"}, OfBank, TroubleCare, OnStrings | OnEquipment},
 	{"bank-temperature", []string{"C"}, OfBank, TroubleCare, OnEquipment},
-	{"ventilation", []string{"cm2"}, OfBank, TroubleCare, OnStrings | OnEquipment | AskElectrician},
+	{"ventilation", []string{"cm2"}, OfBank, TroubleAir, OnStrings | OnEquipment | AskElectrician},
 
 	{"board-ways", []string{"circuits"}, OfBoard, TroubleBoard, OnWays},
 	{"circuit-breaker", []string{"A"}, OfBoard, TroubleCable, MetThoughOpen | AskElectrician},

@@ -107,6 +107,15 @@ func Settable(limit float64) float64 {
 	return math.Floor(limit + Slack)
 }
 
+// Enough is what is required at least, as it is built or entered: rounded up, so that it does. Whole numbers from 10 on,
+// tenths below.
+func Enough(least float64) float64 {
+	if least < 10 {
+		return math.Ceil(10*least-Slack) / 10
+	}
+	return math.Ceil(least - Slack)
+}
+
 // Share is part over whole; of a whole that is nothing, everything is used up or, if nothing is asked, nothing is
 // missing.
 func Share(part, whole float64) float64 {

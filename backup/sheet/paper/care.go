@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/verdict"
 )
 
 // careTable is what else is to be known of the bank: how fast it fills, the air that it wants, what it does in a fault,
@@ -23,10 +24,10 @@ func (r *report) careTable() *doc.Table {
 	}
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		add("care.air-boost", r.Num(b.AirOnBoost.FlowM3PerH, 2), "m³/h",
-			r.Say("care.openings", r.Fixed(b.AirOnBoost.OpeningCM2, 0)))
+			r.Say("care.openings", r.Fixed(verdict.Enough(b.AirOnBoost.OpeningCM2), 0)))
 		add("care.air-float", r.Num(b.AirOnFloat.FlowM3PerH, 2), "m³/h",
-			r.Say("care.openings", r.Fixed(b.AirOnFloat.OpeningCM2, 0)))
-		add("care.sparks", r.Num(b.AirOnBoost.DistanceMM/1000, 2), "m", r.Say("care.sparks-remark"))
+			r.Say("care.openings", r.Fixed(verdict.Enough(b.AirOnFloat.OpeningCM2), 0)))
+		add("care.sparks", r.Num(verdict.Enough(b.AirOnBoost.DistanceMM/10)/100, 2), "m", r.Say("care.sparks-remark"))
 		add("care.room", r.Num(b.AirOnBoost.RoomM3, 1), "m³", r.Say("care.room-remark"))
 	}
 	if d.HasFault {

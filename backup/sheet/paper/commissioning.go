@@ -4,6 +4,7 @@ import (
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/verdict"
 )
 
 // commissioning is the record of what was looked at, measured and tried before the plant is handed over, in the order
@@ -79,7 +80,7 @@ func (r *report) looks() []doc.Item {
 	}
 	if p.Bank.Unit.Chemistry.LeadAcid() {
 		out = append(out, item(r.Say("commission.probe")),
-			item(r.Say("commission.ventilation", r.Amount(p.Bank.AirOnBoost.DistanceMM, "mm"))))
+			item(r.Say("commission.ventilation", r.Amount(verdict.Enough(p.Bank.AirOnBoost.DistanceMM), "mm"))))
 	} else {
 		out = append(out, item(r.Say("commission.clearances")))
 	}
