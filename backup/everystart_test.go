@@ -12,6 +12,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/study"
+	"outlast/backup/verdict"
 )
 
 // helpedHome is a home with a generator whose tank is small, two loads that are dropped in winter and one more in
@@ -143,6 +144,27 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 						n, chance, o.Chance, e.Bank.Strings)
 				}
 			}
+		}
+	}
+}
+
+// Hours are not all that a number of strings decides: what a plan with the wished bank fails is told with it.
+func TestWishedBankIsPlanned(t *testing.T) {
+	for kind, bank := range bankKinds {
+		h := helpedHome(bank, 1000)
+		e, err := study.FromEveryStart(t.Context(), h.set("bank.strings", 4).plan(t).Facts,
+			study.EveryStartOptions{MaxH: 40, TargetH: 40, Chance: 0.95, StepMin: 15})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var want []string
+		for _, c := range h.set("bank.strings", e.Bank.Strings).plan(t).Checks {
+			if c.Status == verdict.Fail {
+				want = append(want, c.ID)
+			}
+		}
+		if e.Bank.Strings != 1 || len(want) == 0 || !slices.Equal(e.Bank.Fails, want) {
+			t.Errorf("%s: %d strings fail %q, want 1 that fails %q", kind, e.Bank.Strings, e.Bank.Fails, want)
 		}
 	}
 }

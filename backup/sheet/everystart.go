@@ -9,6 +9,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/wording"
 )
 
@@ -16,7 +17,11 @@ import (
 func WriteEveryStart(w io.Writer, y record.YearOfOutages, o Options) error {
 	switch o.Format {
 	case "", "text":
-		return WriteSections(w, SpeakFor(y.Plan), yearHeadline(y), yearSections(y), o)
+		s, err := SpeakFor(y.Plan)(o)
+		if err != nil {
+			return err
+		}
+		return writeSections(w, s, yearHeadline(y, s), yearSections(y), o)
 	case "csv":
 		return record.YearCSV(w, y, o.Spreadsheet)
 	case "json":
@@ -25,7 +30,7 @@ func WriteEveryStart(w io.Writer, y record.YearOfOutages, o Options) error {
 	return fmt.Errorf("format %q, want one of text, csv, json", o.Format)
 }
 
-func yearHeadline(y record.YearOfOutages) []phrase.Phrase {
+func yearHeadline(y record.YearOfOutages, s *speech.Speaker) []phrase.Phrase {
 	chance, _ := y.Chance(y.Options.TargetH)
 	worst := y.Worst(1)
 	lines := []phrase.Phrase{
@@ -35,14 +40,23 @@ func yearHeadline(y record.YearOfOutages) []phrase.Phrase {
 		phrase.Of("From the least favourable start the supply lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
 			record.DayAndHour(worst[0].Index)),
 	}
-	enough := phrase.Of("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH,
-		share(y.Options.Chance), tooLittle(y))
-	if b := y.Bank; b.Possible {
-		enough = phrase.Of("To outlast %d h with a chance of %s, %s; the plan has %d.",
-			y.Options.TargetH, share(y.Options.Chance), phrase.Count(b.Strings, "%d string is enough",
-				"%d strings are enough"), y.Plan.Bank.Strings)
+	b := y.Bank
+	if !b.Possible {
+		return append(lines, phrase.Of("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH,
+			share(y.Options.Chance), tooLittle(y)))
 	}
-	return append(lines, enough)
+	lines = append(lines, phrase.Of("To outlast %d h with a chance of %s, %s; the plan has %d.", y.Options.TargetH,
+		share(y.Options.Chance), phrase.Count(b.Strings, "%d string is enough", "%d strings are enough"),
+		y.Plan.Bank.Strings))
+	if len(b.Fails) > 0 {
+		var names []phrase.Phrase
+		for _, id := range b.Fails {
+			names = append(names, phrase.Name(s.CheckName(id)))
+		}
+		lines = append(lines, phrase.Of("A plan with %s fails: %s.", phrase.Count(b.Strings, "%d string", "%d strings"),
+			phrase.List(names)))
+	}
+	return lines
 }
 
 // tooLittle says what may keep any bank from lasting.

@@ -184,20 +184,20 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 		for _, width := range []int{80, 120, 1000} {
 			for _, tell := range []struct {
 				what  string
-				head  []phrase.Phrase
+				head  func(*speech.Speaker) []phrase.Phrase
 				parts []grid.Section
 				speak func(Options) (*speech.Speaker, error)
 			}{
-				{"a year", yearHeadline(y), yearSections(y), SpeakFor(p.Facts)},
-				{"equipment", sizeHeadline(sizes), sizeSections(sizes, 5, width > 110), SpeakOf(p.Site)},
-				{"equipment for one", sizeHeadline(one), sizeSections(one, 5, width > 110), SpeakOf(p.Site)},
+				{"a year", func(s *speech.Speaker) []phrase.Phrase { return yearHeadline(y, s) }, yearSections(y), SpeakFor(p.Facts)},
+				{"equipment", func(*speech.Speaker) []phrase.Phrase { return sizeHeadline(sizes) }, sizeSections(sizes, 5, width > 110), SpeakOf(p.Site)},
+				{"equipment for one", func(*speech.Speaker) []phrase.Phrase { return sizeHeadline(one) }, sizeSections(one, 5, width > 110), SpeakOf(p.Site)},
 			} {
 				s, err := tell.speak(Options{Lang: lang})
 				if err != nil {
 					t.Fatal(err)
 				}
 				var b bytes.Buffer
-				if err := WriteSections(&b, given(s), tell.head, tell.parts, Options{Width: width}); err != nil {
+				if err := WriteSections(&b, given(s), tell.head(s), tell.parts, Options{Width: width}); err != nil {
 					t.Fatal(err)
 				}
 				if width == 1000 {

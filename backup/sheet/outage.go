@@ -15,6 +15,7 @@ import (
 	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/wording"
 )
@@ -45,6 +46,10 @@ func WriteSections(w io.Writer, speak Speaking, headline []phrase.Phrase, sectio
 	if err != nil {
 		return err
 	}
+	return writeSections(w, s, headline, sections, o)
+}
+
+func writeSections(w io.Writer, s *speech.Speaker, headline []phrase.Phrase, sections []grid.Section, o Options) error {
 	var b bytes.Buffer
 	for _, line := range headline {
 		columns.Paragraph(&b, s.Prose(line), width(o), "", "  ")
@@ -54,7 +59,7 @@ func WriteSections(w io.Writer, speak Speaking, headline []phrase.Phrase, sectio
 			return err
 		}
 	}
-	_, err = w.Write(b.Bytes())
+	_, err := w.Write(b.Bytes())
 	return err
 }
 

@@ -73,6 +73,8 @@ type WishedBank struct {
 	UsableWh float64 // between full and the floor, at the bank's age and temperature
 	Strings  int     // of the plan's units; the least number that gives it
 	Possible bool    // false: no bank does, because some step asks for more than the inverter or the units give
+
+	Fails []string // checks of a plan with that many strings: hours are not all that a number of strings decides
 }
 
 // FromEveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays'
@@ -103,10 +105,33 @@ func FromEveryStart(ctx context.Context, p *facts.Facts, o EveryStartOptions) (*
 		return nil, err
 	}
 	e.StepMin = e.stepFor(p.Bank.Strings)
+	follow := e.study
 	if !e.exact(p.Bank.Strings) {
-		return e, e.step()
+		follow = e.step
 	}
-	return e, e.study()
+	if err := follow(); err != nil {
+		return e, err
+	}
+	return e, e.plan()
+}
+
+// plan finds what fails in a plan with the wished bank.
+func (e *EveryStart) plan() error {
+	if !e.Bank.Possible {
+		return nil
+	}
+	s := *e.Plan.Site
+	s.Strings = e.Bank.Strings
+	p, err := e.Plan.Shared.Serve(&s, e.Plan.Asked, facts.Trial(&s))
+	if err != nil {
+		return e.failed(err)
+	}
+	for _, c := range p.Checks {
+		if c.Status == verdict.Fail {
+			e.Bank.Fails = append(e.Bank.Fails, c.ID)
+		}
+	}
+	return nil
 }
 
 // count settles what is counted, and what is asked for.

@@ -45,6 +45,7 @@ type startsJSON struct {
 	WishedChance float64            `json:"wished_chance" doc:"what strings_needed and usable_wh_needed are worked out for"`
 	Strings      *int               `json:"strings_needed" doc:"null: no number of strings does"`
 	UsableWh     *float64           `json:"usable_wh_needed" doc:"null: no bank does"`
+	Fails        []string           `json:"fails_with_strings_needed" doc:"checks that a plan with strings_needed fails"`
 	Reserves     []reserveJSON      `json:"reserves,omitempty" doc:"the charge that is to be kept in each month"`
 	Expected     *expectedJSON      `json:"expected_per_year,omitempty" doc:"with the grid's figures of reliability"`
 	Cautions     []string           `json:"cautions"`
@@ -89,8 +90,8 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 		MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
 		Counted: countedJSON{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator,
 			Dropped: append([]string{}, y.Counted.Dropped...)},
-		WishedChance: y.Options.Chance,
-		Cautions:     phrase.Strings(slices.Concat(facts.MedicalTexts(y.Plan.Site, y.Plan.Site.Loads), y.Cautions, facts.SafetyTexts()))}
+		WishedChance: y.Options.Chance, Fails: append([]string{}, y.Bank.Fails...),
+		Cautions: phrase.Strings(slices.Concat(facts.MedicalTexts(y.Plan.Site, y.Plan.Site.Loads), y.Cautions, facts.SafetyTexts()))}
 	if y.Counted.FuelL > 0 {
 		out.Counted.FuelL = &y.Counted.FuelL
 	}
