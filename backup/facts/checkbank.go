@@ -142,10 +142,14 @@ func (p *Facts) checkAutonomy() verdict.Check {
 			from, wording.Amount(have, "h"), wording.Amount(asked, "h"), ends))
 	if c.Status == verdict.Pass && p.effort.full && !p.Bank.AutonomyCap {
 		// An outage does not wait for the start that the file gives, nor for the one that takes most energy.
-		if least, start, err := p.LeastAutonomy(); err == nil && least < asked*(1-verdict.Slack) {
+		least, start, err := p.LeastAutonomy()
+		switch hours := wording.Amount(least, "h"); {
+		case err != nil:
+		case least < asked*(1-verdict.Slack):
 			c.Status = verdict.Caution
-			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s",
-				calendar.ClockAt(start), wording.Amount(least, "h")))
+			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s", calendar.ClockAt(start), hours))
+		case hours.String() != wording.Amount(have, "h").String():
+			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) %s", calendar.ClockAt(start), hours))
 		}
 	}
 	if c.Status == verdict.Pass && p.effort.full && p.Site.Outage.MonthOpen {

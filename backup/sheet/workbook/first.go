@@ -92,13 +92,17 @@ func (m *maker) firstFigures() {
 	s, out := m.first, m.Out
 	m.firstHead(m.Prose(phrase.Of("Figures")), m.Prose(phrase.Of("Now")), m.Say("col.unit"), m.Prose(phrase.Of("As planned")))
 	b := m.Plan.Bank
-	for _, f := range []struct {
+	type figure struct {
 		label   phrase.Phrase
 		at      book.Ref
 		unit    string
 		planned float64
-	}{{phrase.Of("Required autonomy"), m.In["autonomy_h"], "h", m.Plan.Site.Outage.AutonomyH},
-		{phrase.Of("Autonomy"), out["autonomy"], "h", b.AutonomyH},
+	}
+	figures := []figure{{phrase.Of("Required autonomy"), m.In["autonomy_h"], "h", m.Plan.Site.Outage.AutonomyH}}
+	if least, _, err := m.Plan.LeastAutonomy(); err == nil {
+		figures = append(figures, figure{phrase.Of("Autonomy from the least favourable start"), out["least_autonomy"], "h", least})
+	}
+	figures = append(figures, []figure{{phrase.Of("Autonomy, from the start that is followed"), out["autonomy"], "h", b.AutonomyH},
 		{phrase.Of("Autonomy, new bank"), out["autonomy_new"], "h", b.AutonomyNewH},
 		{phrase.Of("Scheduled power"), out["scheduled_w"], "W", m.Plan.Demand.Scheduled.W},
 		{phrase.Of("Scheduled apparent power"), out["scheduled_va"], "VA", m.Plan.Demand.Scheduled.VA},
@@ -107,7 +111,8 @@ func (m *maker) firstFigures() {
 		{phrase.Of("Required capacity"), out["required_ah"], "Ah", b.Sizing.RequiredAh},
 		{phrase.Of("Installed capacity"), out["installed_ah"], "Ah", b.CapacityAh()},
 		{phrase.Of("Minimum state of charge of the plan"), out["floor_soc"], "", m.Plan.FloorSoC()},
-		{phrase.Of("Low-voltage cut-off to set"), out["cutoff_v"], "V", b.CutoffV}} {
+		{phrase.Of("Low-voltage cut-off to set"), out["cutoff_v"], "V", b.CutoffV}}...)
+	for _, f := range figures {
 		s.Say(s.Row, 1, book.Plain, m.Prose(f.label))
 		s.Calc(s.Row, 2, book.Result, book.FormatOf(f.unit), "%s", f.at)
 		s.Put(s.Row, 3, book.Cell{Kind: book.Plain, Text: m.UnitName(f.unit), Inset: true})
