@@ -2,6 +2,7 @@ package strict
 
 import (
 	"bytes"
+	"slices"
 	"strings"
 )
 
@@ -31,13 +32,31 @@ func otherFile(src []byte) string {
 	case strings.HasPrefix(text, "sep="):
 		return "is a table in CSV, want TOML"
 	}
-	first, rest, _ := strings.Cut(text, "\n")
-	second, _, _ := strings.Cut(rest, "\n")
-	for _, mark := range []string{",", ";", "\t"} {
-		n := strings.Count(first, mark)
-		if n > 0 && strings.Count(second, mark) >= n && !strings.Contains(first, "=") {
-			return "is a table in CSV, want TOML"
-		}
+	if isTable(text) {
+		return "is a table in CSV, want TOML"
 	}
 	return ""
+}
+
+// isTable tells whether the first two lines that are no comments have columns. Keys and headers of TOML have none: a
+// slip further down is told where it stands.
+func isTable(text string) bool {
+	var head []string
+	for line := range strings.Lines(text) {
+		line = strings.TrimSpace(line)
+		switch {
+		case line == "" || line[0] == '#':
+		case line[0] == '[' || strings.Contains(line, "="):
+			return false
+		default:
+			head = append(head, line)
+		}
+		if len(head) == 2 {
+			break
+		}
+	}
+	return len(head) == 2 && slices.ContainsFunc([]string{",", ";", "\t"}, func(mark string) bool {
+		n := strings.Count(head[0], mark)
+		return n > 0 && strings.Count(head[1], mark) >= n
+	})
 }
