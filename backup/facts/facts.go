@@ -255,7 +255,8 @@ func (p *Facts) generator() {
 	if p.Site.Generator == nil {
 		return
 	}
-	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
+	leastA, _, _ := p.Bank.ChargeRange()
+	rated := generator.Rate(generator.Asked{LeastChargeA: leastA, Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
 		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
 		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns})
 	p.Generator, p.Rated = rated.Plan, rated

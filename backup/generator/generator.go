@@ -33,6 +33,8 @@ type Plan struct {
 	ChargersVA          float64 // of the chargers beside the loads: they yield to what generator and grid input bear
 	ChargeLimited       bool    // while everything runs, what it carries for hours or the input takes is less than they ask for
 	ChargeA             float64 // and all of them together may then put so much into the bank
+	RestingChargeA      float64 // that much the generator alone leaves them while no load runs
+	LeastChargeA        float64 // what the bank requires, if the chargers by themselves give it; 0: nothing
 }
 
 // ChargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95,
@@ -48,6 +50,7 @@ type Asked struct {
 	Surges         []loads.Surge
 	InUse          []loads.Load // on the backup board, in the month
 	Runs           *Runs
+	LeastChargeA   float64 // that the bank requires; 0: it does not
 }
 
 // Rated is a generator held against what is asked of it. Plan is nil where it cannot be worked out; a check then says
@@ -105,7 +108,7 @@ func Rate(a Asked) Rated {
 	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
 	g.MeanW, g.FuelLPerH, g.TankH = sized.MeanW, sized.FuelLPerH, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
-	g.ChargeA, g.ChargeLimited = g.chargeA(a, in.Practice.GeneratorShare, chargersW)
+	g.charge(a, in.Practice.GeneratorShare, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
 		g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
 	if gen.Phases > 0 && gen.Phases != a.Site.Phases {
@@ -195,29 +198,54 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	case c.Demand > share*c.Limit*(1+verdict.Slack):
 		c.Status = verdict.Caution
 		c.Reason = phrase.Of("%s, and %s: more than %.3g %% of it should not run for hours", all, has, 100*share)
+		if g.ChargeLimited {
+			c.Reason = phrase.Separated([]phrase.Phrase{c.Reason, g.setChargers()}, "; ")
+		}
 	default:
 		c.Reason = phrase.Of("%s, and %s", all, has)
 	}
 	return c
 }
 
-// chargeA is how much of the charge current generator and grid input leave the chargers while everything runs: as
+// charge finds how much of the charge current generator and grid input leave the chargers while everything runs: as
 // charging takes hours, no more than the share of the generator that checkRunning lets run for so long. fullW is what
 // the chargers take at full current.
-func (g *Plan) chargeA(asked Asked, share, fullW float64) (a float64, limited bool) {
+func (g *Plan) charge(asked Asked, share, fullW float64) {
+	if fullW == 0 {
+		return // there is no charger
+	}
+	fullA := asked.Inverter.ChargerA()
 	w := min(share*g.DeratedW-g.LoadsW, (share*g.DeratedVA-g.LoadsVA)*ChargerPF)
 	if va := inputVA(asked.Site, asked.Inverter); va > 0 {
 		w = min(w, (va-g.LoadsVA)*ChargerPF)
 	}
-	if w >= fullW*(1-verdict.Slack) {
-		return 0, false
+	if w < fullW*(1-verdict.Slack) {
+		g.ChargeA, g.ChargeLimited = verdict.Settable(fullA*max(0, w)/fullW), true
 	}
-	return verdict.Settable(asked.Inverter.ChargerA() * max(0, w) / fullW), true
+	g.RestingChargeA = fullA * min(1, share*min(g.DeratedW, g.DeratedVA*ChargerPF)/fullW)
+	if fullA >= asked.LeastChargeA*(1-verdict.Slack) {
+		g.LeastChargeA = asked.LeastChargeA
+	}
 }
 
-// setChargers says how far the chargers must be turned down.
+// setChargers says how far the chargers must be turned down, or what else is to be done where that would leave the bank
+// less than it requires. That less than a twentieth of its capacity is too little for a lead-acid bank is common
+// practice, as in its own check.
 func (g *Plan) setChargers() phrase.Phrase {
-	return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(g.ChargeA, "A"))
+	switch least := wording.Amount(verdict.Enough(g.LeastChargeA), "A"); {
+	case g.RestingChargeA < g.LeastChargeA*(1-verdict.Slack):
+		return phrase.Of("take a larger generator, that charges with at least %s", least)
+	case g.ChargeA > 0 && !g.ChargesTooLittle():
+		return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(g.ChargeA, "A"))
+	case g.LeastChargeA > 0:
+		return phrase.Of("charge while fewer loads run, with at least %s", least)
+	}
+	return phrase.Of("charge while fewer loads run")
+}
+
+// ChargesTooLittle tells whether the bank requires more than the chargers are left while everything runs.
+func (g *Plan) ChargesTooLittle() bool {
+	return g.ChargeLimited && g.ChargeA < g.LeastChargeA*(1-verdict.Slack)
 }
 
 // checkStart compares the largest start with what the generator stands: the dip of its voltage, and the published share

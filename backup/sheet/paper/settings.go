@@ -104,7 +104,7 @@ func (s settingRows) generator() {
 		s.add("settings.generator-start", s.Num(100*g.StartSoC, 0), "%", "")
 		s.add("settings.generator-stop", s.Num(100*g.StopSoC, 0), "%", "")
 	}
-	if g := s.Plan.Generator; g != nil && g.ChargeLimited {
+	if g := s.Plan.Generator; g != nil && g.ChargeA > 0 && !g.ChargesTooLittle() {
 		s.add("settings.generator-charge", s.limit(g.ChargeA), "A", s.Say("settings.generator-charge-remark"))
 	}
 }
