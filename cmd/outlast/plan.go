@@ -9,10 +9,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup"
 	"outlast/backup/sheet"
 	"outlast/backup/site"
-	"outlast/backup/verdict"
 	"outlast/catalog/strict"
 	"outlast/cmd/outlast/files"
 	"outlast/cmd/outlast/homes"
@@ -221,29 +219,14 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 	case o.records():
 		return homes.WriteRecords(ctx, out, many, o.format)
 	}
-	so, plan := o.sheet(out), backup.Alone
-	if so.Variants() {
-		plan = backup.NewPlan
-	}
-	plans, err := homes.PlanAll(ctx, &o.names, cat, plan)
+	so := o.sheet(out)
+	many.Options = so.Variants()
+	plans, err := many.Plans(ctx)
 	if err != nil {
 		return err
-	}
-	for _, p := range plans {
-		if err := o.output.SparesInputs([]string{p.Site.File}); err != nil {
-			return err
-		}
-		if err := o.output.SparesInputs(homes.NamedFiles(p.Site)); err != nil {
-			return err
-		}
 	}
 	if err := o.output.Write(ctx, out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
 		return err
 	}
-	for _, p := range plans {
-		if p.Verdict() == verdict.Fail {
-			return homes.ErrChecksFail
-		}
-	}
-	return nil
+	return many.End()
 }

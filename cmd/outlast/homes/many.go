@@ -14,6 +14,7 @@ import (
 	"outlast/backup/verdict"
 	"outlast/backup/workers"
 	"outlast/catalog"
+	"outlast/catalog/strict"
 	"outlast/cmd/outlast/files"
 	"outlast/cmd/outlast/terminal"
 )
@@ -25,9 +26,20 @@ type Many struct {
 	Catalog *catalog.Catalog
 	Output  files.Output
 	Errors  io.Writer // what is wrong with a site file is told here
+	Options bool      // plan the options of the homes too
 
 	told, bad int
 	fails     bool
+	tellBad   func(error) // what is wrong with a site file, where it is not told at once
+}
+
+// tell tells what is wrong with a site file.
+func (m *Many) tell(err error) {
+	if m.tellBad != nil {
+		m.tellBad(err)
+		return
+	}
+	terminal.TellErrors(m.Errors, err)
 }
 
 // eachHome plans each home and hands what work makes of it to tell, in the order of the names. What is wrong with a
@@ -59,7 +71,7 @@ func eachHome[R any](ctx context.Context, m *Many, work func(p *backup.Plan) (R,
 			return o.fatal
 		case o.err != nil:
 			m.bad++
-			terminal.TellErrors(m.Errors, o.err)
+			m.tell(o.err)
 			return nil
 		}
 		m.told++
@@ -67,12 +79,12 @@ func eachHome[R any](ctx context.Context, m *Many, work func(p *backup.Plan) (R,
 		return tell(o.result)
 	})
 	if err == nil && m.told == 0 {
-		return m.end()
+		return m.End()
 	}
 	return err
 }
 
-// plan reads and plans a home, without its options.
+// plan reads and plans a home.
 func (m *Many) plan(ctx context.Context, name Name) (*backup.Plan, error) {
 	if name.Err != nil {
 		return nil, name.Err
@@ -87,15 +99,44 @@ func (m *Many) plan(ctx context.Context, name Name) (*backup.Plan, error) {
 	if err := m.Output.SparesInputs(NamedFiles(s)); err != nil {
 		return nil, err
 	}
-	p, err := backup.Alone(ctx, s)
+	plan := backup.Alone
+	if m.Options {
+		plan = backup.NewPlan
+	}
+	p, err := plan(ctx, s)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
 	return p, nil
 }
 
-// end is how it came out.
-func (m *Many) end() error {
+// Plans are the plans of all homes that can be planned, for a text that shows them together. What is wrong with the
+// others is told; where none can be planned it is the error, and where a file is to be written any of it is: the old one
+// is not lost for a part.
+func (m *Many) Plans(ctx context.Context) (plans []*backup.Plan, err error) {
+	var bad []error
+	m.tellBad = func(err error) { bad = append(bad, err) }
+	err = eachHome(ctx, m, func(p *backup.Plan) (*backup.Plan, error) { return p, nil }, func(p *backup.Plan) error {
+		plans = append(plans, p)
+		return nil
+	})
+	if len(bad) > 0 && (len(plans) == 0 || !m.Output.OnScreen()) {
+		var all strict.Problems
+		for _, of := range bad {
+			if err := Gather(&all, of); err != nil {
+				return nil, err
+			}
+		}
+		return nil, all
+	}
+	for _, of := range bad {
+		terminal.TellErrors(m.Errors, of)
+	}
+	return plans, err
+}
+
+// End is how it came out: nil where every home is planned and none fails.
+func (m *Many) End() error {
 	switch {
 	case m.bad > 0 && m.told == 0:
 		return terminal.Usage("no home could be planned", "")
@@ -134,7 +175,7 @@ func WriteRecords(ctx context.Context, out io.Writer, m *Many, format string) er
 	if err != nil {
 		return err
 	}
-	return m.end()
+	return m.End()
 }
 
 // WriteSummary counts the homes, and what a change would do to each.
@@ -176,7 +217,7 @@ func WriteSummary(ctx context.Context, out io.Writer, m *Many, change *site.Chan
 	if err := m.Output.Write(ctx, out, func(w io.Writer) error { return sheet.WriteSummary(w, s, o) }); err != nil {
 		return err
 	}
-	return m.end()
+	return m.End()
 }
 
 // A PartError ends a command that was interrupted when some of its homes were told already.

@@ -2,7 +2,7 @@
 // thousands.
 //
 // [Names] gives the site files one after the other. [Read] reads one with what it names: equipment from the catalog of
-// [ReadCatalog], weather and meter files beside it. [PlanOne] and [PlanAll] keep the plans; [Many] keeps none, and
+// [ReadCatalog], weather and meter files beside it. [PlanOne] and [Many.Plans] keep the plans; else [Many] keeps none, and
 // writes a line for each home or a count of all.
 package homes
 
