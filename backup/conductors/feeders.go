@@ -99,7 +99,7 @@ func (w *wirer) limitGrid(in Run, bearsA float64) {
 	if asked := w.share(w.InputA); w.sized.GridLimitA > 0 && asked > w.sized.GridLimitA*(1+verdict.Slack) {
 		w.note(phrase.Of("Enter at most %s per phase as the limit of the ac input current of each inverter: "+
 			"at full simultaneous load the chargers reduce their current, as together they would draw %s.",
-			wording.Amount(w.sized.GridLimitA, "A"), wording.Amount(asked, "A")))
+			wording.Amount(verdict.Settable(w.sized.GridLimitA), "A"), wording.Amount(asked, "A")))
 	}
 }
 

@@ -417,15 +417,22 @@ func (r *report) sparing() (names []string, lasts string) {
 // whenItComesBack is what to do afterwards.
 func (r *report) whenItComesBack() doc.Section {
 	p := r.Plan
-	steps := []doc.Item{item(r.Say("back.wait"))}
+	wait, charge := "back.wait", "back.charge"
+	if p.Inverter.Unit.TransferMs == nil { // of one that is not known to change over, nobody may promise it
+		wait = "back.wait-and-look"
+	}
+	if p.Inverter.ChargerA() == 0 && len(p.Site.Arrays) == 0 {
+		charge = "back.charge-ask"
+	}
+	steps := []doc.Item{item(r.Say(wait))}
 	if len(p.HeldOff) > 0 || slices.ContainsFunc(p.Circuits, func(c facts.Circuit) bool { return !c.OnBackup }) {
 		steps = append(steps, item(r.Say("back.switch-on")))
 	}
-	charge := r.Say("back.charge")
+	fills := r.Say(charge)
 	if h, ok := r.rechargeH(); ok {
-		charge += " " + r.Say("back.charge-hours", r.Wait(h))
+		fills += " " + r.Say("back.charge-hours", r.Wait(h))
 	}
-	steps = append(steps, item(charge))
+	steps = append(steps, item(fills))
 	return doc.Section{ID: "back", Title: r.Say("back.title"),
 		Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }

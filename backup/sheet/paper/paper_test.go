@@ -534,6 +534,40 @@ func TestOwnersPageOfManyCircuits(t *testing.T) {
 	}
 }
 
+// Nobody is promised that the house changes back, or that the battery fills, by equipment that is not known to do it.
+func TestOwnersPagePromisesNoMoreThanIsKnown(t *testing.T) {
+	const home = `site.name = "Hut"
+site.nominal_v = 230
+outage.autonomy_h = 4
+bank = { use = "lfp-51-100", strings = 1 }
+inverter = { rated_w = 3000, rated_va = 3000, nominal_dc_v = 48, dc_min_v = 40, dc_max_v = 60, efficiency = 0.9, max_discharge_a = 90, idle_w = 20%s }
+[[circuit]]
+id = "a"
+breaker_a = 10
+board = "backup"
+[[load]]
+name = "Lamp"
+circuit = "a"
+running_w = 50
+hours_per_day = 4
+`
+	const back, fills = "The house changes back by itself", "The battery fills again by itself"
+	for keys, want := range map[string][2]bool{
+		"":                                   {false, false},
+		", transfer_ms = 20":                 {true, false},
+		", charger_a = 20":                   {false, true},
+		", transfer_ms = 20, charger_a = 20": {true, true},
+	} {
+		text := write(t, planText(t, fmt.Sprintf(home, keys)), paper.Options{For: "owner"})
+		if got := [2]bool{strings.Contains(text, back), strings.Contains(text, fills)}; got != want {
+			t.Errorf("with %q the owner is promised to be back, and that the battery fills: %v, want %v", keys, got, want)
+		}
+		if !want[1] && !strings.Contains(text, "have it charged") {
+			t.Errorf("with %q nobody charges the battery", keys)
+		}
+	}
+}
+
 // Fahrenheit, feet, pounds and AWG come first with units = "us", with the metric figures beside them, and English is
 // that of the American trade.
 func TestUnits(t *testing.T) {
