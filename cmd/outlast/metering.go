@@ -40,7 +40,8 @@ Interface (NAESB REQ.21), the meter data file of the Australian market (NEM12), 
 base load, energy by month, highest demand, the weeks that take most, gaps, estimates, and failures of the supply that the meter
 has seen. With meter = "FILE" in [site] plan sets the list of loads beside it: outlast plan --show measured FILE.
 
-Times of a table are those of the clock on the wall; with --zone they, and those of the Australian file, follow its summer time.`,
+Times of a table are those of the clock on the wall, also behind an offset such as +02:00; with --zone they, and those of the
+Australian file, follow its summer time. Times in Z, in seconds since 1970, or in an XML without local time need --zone.`,
 		Example: `  outlast import meter meter.xml
   outlast import meter --zone Europe/Madrid --column energy=3 meter.csv
   outlast import meter --format csv -o hours.csv meter.csv`,

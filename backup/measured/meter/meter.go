@@ -8,6 +8,7 @@ package meter
 
 import (
 	"fmt"
+	"sort"
 	"time"
 )
 
@@ -66,7 +67,7 @@ const (
 type Data struct {
 	Format   Format
 	Channels []Channel
-	Clock    Clock // of the house, as far as the file tells
+	Clock    Clock // of the house; nil: the file does not tell it
 	// LeftOut names channels that count no energy of electricity: reactive energy, volts, gas …
 	LeftOut []string
 }
@@ -92,16 +93,35 @@ func (z Zone) OffsetS(unixS int64) int64 {
 	return int64(s)
 }
 
+// Stepped is a clock as the readings themselves tell it, in the order of time: each offset holds until the next one, and
+// the first one before it, too.
+type Stepped []Step
+
+// A Step is an offset from a moment on.
+type Step struct{ FromS, OffsetS int64 }
+
+// OffsetS is that of the last step at or before the moment.
+func (c Stepped) OffsetS(unixS int64) int64 {
+	after := sort.Search(len(c), func(i int) bool { return c[i].FromS > unixS })
+	return c[max(0, after-1)].OffsetS
+}
+
 // Disjoint says which readings of a channel overlap: their energy would count twice. The readings are in the order of
-// time.
-func (c Channel) Disjoint() error {
+// time; a nil clock tells universal time.
+func (c Channel) Disjoint(clock Clock) error {
 	for i := 1; i < len(c.Readings); i++ {
 		if a, b := c.Readings[i-1], c.Readings[i]; b.StartS < a.EndS() {
-			return fmt.Errorf("two readings of channel %s overlap: %s for %d s and %s", c.Name, utc(a.StartS),
-				a.Seconds, utc(b.StartS))
+			return fmt.Errorf("two readings of channel %s overlap: %s for %d s and %s", c.Name,
+				local(a.StartS, clock), a.Seconds, local(b.StartS, clock))
 		}
 	}
 	return nil
 }
 
-func utc(unixS int64) string { return time.Unix(unixS, 0).UTC().Format("2006-01-02 15:04:05") }
+// local writes a moment as the clock of the house shows it.
+func local(unixS int64, clock Clock) string {
+	if clock == nil {
+		return time.Unix(unixS, 0).UTC().Format("2006-01-02 15:04:05 UTC")
+	}
+	return time.Unix(unixS+clock.OffsetS(unixS), 0).UTC().Format("2006-01-02 15:04:05")
+}

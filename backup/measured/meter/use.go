@@ -123,10 +123,17 @@ const mostYears = 20
 // ErrNothing means that no channel counts what is taken from the grid.
 var ErrNothing = errors.New("no channel counts energy taken from the grid")
 
+// ErrNoClock means that neither file nor user tells the clock of the house.
+var ErrNoClock = errors.New("its times are universal, and the clock of the house is not told: say it with --zone, " +
+	"or with utc_offset_h in [site]")
+
 // Use adds the channels up by a clock; a nil clock is that of the file. The error tells what cannot be added up.
 func (d *Data) Use(clock Clock) (*Use, error) {
 	if clock == nil {
 		clock = d.Clock
+	}
+	if clock == nil {
+		return nil, ErrNoClock
 	}
 	var taken []Channel
 	u := &Use{FromS: math.MaxInt64, ToS: math.MinInt64, StepS: -1}

@@ -282,7 +282,7 @@ func (f *espiFile) reading(r espiReading) (meter.Reading, error) {
 
 // data joins blocks, meter readings and reading types.
 func (f *espiFile) data() (*meter.Data, error) {
-	out := &meter.Data{Format: meter.ESPI, Clock: meter.Fixed(0)}
+	out := &meter.Data{Format: meter.ESPI}
 	if len(f.clocks) > 1 {
 		return nil, f.failAt(1, 1, "tells %d different local times, want one home", len(f.clocks))
 	}
@@ -344,7 +344,7 @@ func (f *espiFile) data() (*meter.Data, error) {
 			}
 		}
 		slices.SortStableFunc(c.Readings, func(a, b meter.Reading) int { return cmp.Compare(a.StartS, b.StartS) })
-		if err := c.Disjoint(); err != nil {
+		if err := c.Disjoint(out.Clock); err != nil {
 			return nil, f.failAt(blocks[0].line, blocks[0].col, "%s", err)
 		}
 		out.Channels = append(out.Channels, c)

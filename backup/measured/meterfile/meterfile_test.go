@@ -1,6 +1,7 @@
 package meterfile_test
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -209,7 +210,7 @@ func TestWrong(t *testing.T) {
 		"quality untold": {head + "300,20250114" + strings.Repeat(",1", 48) + ",V\n400,1,20,A\n900\n",
 			"a:3:1: the quality of the day varies, but the records 400 behind it tell 20 of its 48 intervals"},
 		"twice a day": {head + "300,20250114" + strings.Repeat(",1", 48) + ",A\n300,20250114" +
-			strings.Repeat(",1", 48) + ",A\n", "overlap"},
+			strings.Repeat(",1", 48) + ",A\n", "overlap: 2025-01-14 00:00:00 for 1800 s and 2025-01-14 00:00:00"},
 		"no type": {
 			espiOf(
 				`<IntervalBlock xmlns="http://naesb.org/espi"><interval><start>1736899200</start></interval><IntervalReading><value>1</value></IntervalReading></IntervalBlock>`),
@@ -325,12 +326,86 @@ func TestTableZone(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n := len(d.Channels[0].Readings); n != 25 || d.Channels[0].Disjoint() != nil {
-		t.Fatalf("%d readings, %v, want 25 that do not overlap", n, d.Channels[0].Disjoint())
+	if n := len(d.Channels[0].Readings); n != 25 || d.Channels[0].Disjoint(nil) != nil {
+		t.Fatalf("%d readings, %v, want 25 that do not overlap", n, d.Channels[0].Disjoint(nil))
 	}
 	u := use(t, d, nil)
 	near(t, "energy", u.TakenWh, 25_000, 1e-9)
 	if u.WholeDays() != 1 || u.GapS != 0 {
 		t.Errorf("%d whole days, gaps of %d s", u.WholeDays(), u.GapS)
 	}
+}
+
+// The clock of the house is that of the offsets written, and what is at midnight there stands at hour 0; universal time
+// alone tells no clock.
+func TestTableOffsets(t *testing.T) {
+	day := func(offset, second string) string {
+		var b strings.Builder
+		b.WriteString("time,energy Wh\n")
+		for h := range 24 {
+			wh, o := "100", offset
+			if h == 18 {
+				wh = "900"
+			}
+			if h >= 12 {
+				o = second
+			}
+			fmt.Fprintf(&b, "2025-01-06T%02d:00:00%s,%s\n", h, o, wh)
+		}
+		return b.String()
+	}
+	for _, c := range []struct{ name, text, want string }{
+		{"west", day("-08:00", "-08:00"), ""},
+		{"east", day("+0530", "+0530"), ""},
+		{"none", day("", ""), ""},
+		{"greenwich in winter", day("+00:00", "+00:00"), ""},
+		{"universal", day("Z", "Z"), "the clock of the house is not told"},
+		{"not in all", day("-08:00", ""), "t.csv:14:1: found \"2025-01-06T12:00:00\", want the offset"},
+		{"two places", day("-08:00", "-10:00"), "t.csv:14:1: found \"2025-01-06T12:00:00-10:00\", whose offset"},
+	} {
+		d, err := table(t, c.text, meterfile.TableOptions{})
+		var u *meter.Use
+		if err == nil {
+			u, err = d.Use(nil)
+		}
+		if c.want != "" {
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("%s: %v, want %q", c.name, err, c.want)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if len(u.Days) != 1 || u.Days[0].Day != 6 || u.WholeDays() != 1 {
+			t.Errorf("%s: days %+v, want the 6th alone", c.name, u.Days)
+			continue
+		}
+		near(t, c.name+": 18:00", u.Days[0].HourW[18], 900, 1e-9)
+	}
+}
+
+// Where the offsets written change in autumn, the hour that comes twice is no gap and no overlap.
+func TestTableOffsetsInAutumn(t *testing.T) {
+	at := time.Date(2025, 10, 25, 22, 0, 0, 0, time.UTC) // midnight, two hours east
+	var b strings.Builder
+	b.WriteString("time,energy Wh\n")
+	for i := range 25 {
+		east := 2 * time.Hour
+		if i >= 3 {
+			east = time.Hour
+		}
+		moment := at.Add(time.Duration(i) * time.Hour).In(time.FixedZone("", int(east.Seconds())))
+		b.WriteString(moment.Format(time.RFC3339) + ",100\n")
+	}
+	d, err := table(t, b.String(), meterfile.TableOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	u := use(t, d, nil)
+	if u.WholeDays() != 1 || u.GapS != 0 || len(u.Days) != 1 || u.Days[0].Day != 26 {
+		t.Errorf("days %+v, gaps of %d s, want the 26th of October, whole", u.Days, u.GapS)
+	}
+	near(t, "energy", u.TakenWh, 2500, 1e-9)
 }

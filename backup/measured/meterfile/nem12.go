@@ -84,7 +84,7 @@ func ReadNEM12(file string, r io.Reader) (*meter.Data, error) {
 	for _, name := range f.names {
 		c := f.channels[name]
 		slices.SortStableFunc(c.Readings, func(a, b meter.Reading) int { return cmp.Compare(a.StartS, b.StartS) })
-		if err := c.Disjoint(); err != nil {
+		if err := c.Disjoint(out.Clock); err != nil {
 			return nil, f.fail(1, "%s", err)
 		}
 		out.Channels = append(out.Channels, *c)

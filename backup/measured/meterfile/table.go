@@ -7,6 +7,7 @@ import (
 
 	"outlast/backup/measured/meter"
 	"outlast/backup/measured/tabular"
+	"outlast/catalog/strict"
 )
 
 // The kinds of column of a table of interval data; heads in four languages.
@@ -35,6 +36,7 @@ type TableOptions struct {
 	Columns []tabular.Wish
 	Dates   string         // "dmy" or "mdy"; "": the table tells
 	Zone    *time.Location // of its times, where they do not say it; nil: of a clock that is never changed
+	Else    meter.Clock    // of the house, where neither the file nor Zone tells it; nil: it must be told
 	Ends    bool           // its times are those at which intervals end
 }
 
@@ -87,7 +89,9 @@ type tableReader struct {
 	isEnergy bool
 	columns  []tableColumn
 	times    []int64
-	back     bool // the clock was put back an hour, once
+	back     bool             // the clock was put back an hour, once
+	zone     tabular.ZoneTold // what the first row tells of its clock
+	offsets  meter.Stepped
 }
 
 // row reads one row; false ends the table.
@@ -100,11 +104,14 @@ func (r *tableReader) row() bool {
 	if !ok {
 		return true
 	}
+	if !r.sameClock(int64(wall)) {
+		return true
+	}
 	s := r.moment(int64(wall))
 	if n := len(r.times); n > 0 && s <= r.times[n-1] {
 		last := r.times[n-1]
 		if s == last && !r.clock.HasOffset || last-s > 3600 || r.back || r.clock.HasOffset {
-			r.t.Report(r.at, "", "the time does not lie behind that of the row before")
+			r.t.Report(r.at, r.backHint(), "the time does not lie behind that of the row before")
 			return true
 		}
 		r.back = true // the hour that comes twice in autumn
@@ -124,6 +131,54 @@ func (r *tableReader) row() bool {
 		c.values, c.known = append(c.values, v), append(c.known, known)
 	}
 	return true
+}
+
+// backHint tells what helps where the time goes back: the clock of a place, where one may have been changed.
+func (r *tableReader) backHint() string {
+	if r.clock.HasOffset || r.o.Zone != nil {
+		return ""
+	}
+	return "where the clock was put back, name its place: --zone Europe/Madrid"
+}
+
+// sameClock takes what a row tells of its clock into account, which is that of one house: all rows tell it or none, and
+// it is changed by an hour at most.
+func (r *tableReader) sameClock(s int64) bool {
+	if len(r.times) == 0 {
+		r.zone = r.clock.Zone
+	}
+	if r.clock.Zone != r.zone {
+		r.t.Report(r.at, "", "found %s, want the offset from universal time in all rows, or in none",
+			strict.Quote(r.t.Cell(r.at).Text))
+		return false
+	}
+	offset := int64(r.clock.OffsetS)
+	switch n := len(r.offsets); {
+	case r.zone != tabular.ZoneOffset:
+	case n == 0 || r.offsets[n-1].OffsetS != offset:
+		if n > 0 && max(offset-r.offsets[0].OffsetS, r.offsets[0].OffsetS-offset) > 3600 && r.o.Zone == nil {
+			r.t.Report(r.at, "name the place of the clock: --zone Europe/Madrid",
+				"found %s, whose offset from universal time differs by more than an hour from that of the first row",
+				strict.Quote(r.t.Cell(r.at).Text))
+			return false
+		}
+		r.offsets = append(r.offsets, meter.Step{FromS: s, OffsetS: offset})
+	}
+	return true
+}
+
+// houseClock is the clock of the house: that of the place, of the offsets written, or that on the wall; nil where all
+// times are universal.
+func (r *tableReader) houseClock() meter.Clock {
+	switch {
+	case r.o.Zone != nil:
+		return meter.Zone{Location: r.o.Zone}
+	case len(r.offsets) > 0:
+		return r.offsets
+	case r.zone == tabular.ZoneUniversal:
+		return nil
+	}
+	return meter.Fixed(0)
 }
 
 // scaled turns a figure into Wh or W.
@@ -175,10 +230,7 @@ func (r *tableReader) moment(wall int64) int64 {
 
 // data makes channels of the rows.
 func (r *tableReader) data() (*meter.Data, error) {
-	out := &meter.Data{Format: meter.Table, Clock: meter.Fixed(0)}
-	if r.o.Zone != nil {
-		out.Clock = meter.Zone{Location: r.o.Zone}
-	}
+	out := &meter.Data{Format: meter.Table, Clock: r.houseClock()}
 	step := usual(r.times)
 	if step == 0 {
 		r.t.ReportAt(0, 0, "", "has fewer than two rows of readings: how long an interval is cannot be told")

@@ -21,6 +21,9 @@ type Clock struct {
 	HasDate   bool   // the moments have dates: they count from 1970, else from midnight or the start
 	HasOffset bool   // and say how far they are from universal time
 
+	Zone    ZoneTold // what the last moment tells of that
+	OffsetS float64  // of the last moment, seconds east, where it is ZoneOffset
+
 	dates   dates
 	date    string  // the last date, as it stood
 	dateS   float64 // and the seconds at which it begins
@@ -29,6 +32,16 @@ type Clock struct {
 	back    float64 // seconds by which the clock was set back on the way
 	days    float64 // times of day alone: seconds of the days that are over
 }
+
+// ZoneTold is what a moment tells of the clock it was read from.
+type ZoneTold uint8
+
+// The ways: nothing, that it is universal time, or how far a clock is from that.
+const (
+	ZoneNone ZoneTold = iota
+	ZoneUniversal
+	ZoneOffset
+)
 
 // NewClock reads the moments of a column. order is "dmy" or "mdy", of dates with the year behind, or "": then the table
 // tells.
@@ -113,10 +126,10 @@ func (c *Clock) plain(text string, v float64) (float64, string) {
 	case c.Unit == "h" || c.Unit == "hours":
 		return v * 3600, ""
 	case v >= in1970:
-		c.HasDate, c.HasOffset = true, true
+		c.HasDate, c.HasOffset, c.Zone = true, true, ZoneUniversal
 		return v / 1000, ""
 	case v >= since1970:
-		c.HasDate, c.HasOffset = true, true
+		c.HasDate, c.HasOffset, c.Zone = true, true, ZoneUniversal
 		return v, ""
 	case c.Unit == "s" || c.Unit == "sec" || c.Unit == "seconds":
 		return v, ""
@@ -147,13 +160,12 @@ func (c *Clock) moment(text string) (float64, string) {
 		}
 		day = c.dateS
 	}
-	sec, offset, hasOffset, ok := timeOfDay(clock)
+	sec, offset, zone, ok := timeOfDay(clock)
 	if !ok {
 		return 0, "found " + strict.Quote(text) + ", want a time such as 2024-05-31 18:04:05"
 	}
-	if hasOffset {
-		c.HasOffset = true
-	}
+	c.Zone, c.OffsetS = zone, offset
+	c.HasOffset = c.HasOffset || zone != ZoneNone
 	s := day + sec - offset
 	if date == "" && c.started && s < c.last-dayS/2 { // midnight
 		c.days += dayS
@@ -270,17 +282,17 @@ func datePartsOf(text string) (n [3]int, ok bool) {
 
 // timeOfDay reads "18:04", "18:04:05", "18:04:05.250", "6:04:05 PM", with "Z" or "+02:00" behind it; nothing is
 // midnight.
-func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
+func timeOfDay(text string) (s, offset float64, zone ZoneTold, ok bool) {
 	if text == "" {
-		return 0, 0, false, true
+		return 0, 0, ZoneNone, true
 	}
 	part, rest, ok := clockParts(text)
 	if !ok {
-		return 0, 0, false, false
+		return 0, 0, ZoneNone, false
 	}
 	if half := halfOfDay(rest); half != 0 {
 		if part[0] < 1 || part[0] > 12 {
-			return 0, 0, false, false
+			return 0, 0, ZoneNone, false
 		}
 		part[0] = math.Mod(part[0], 12)
 		if half == 'p' {
@@ -291,16 +303,16 @@ func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
 	switch {
 	case rest == "":
 	case rest == "Z" || rest == "z" || rest == "UTC":
-		hasOffset = true
+		zone = ZoneUniversal
 	case rest[0] == '+' || rest[0] == '-':
 		if offset, ok = clockOffset(rest); !ok {
-			return 0, 0, false, false
+			return 0, 0, ZoneNone, false
 		}
-		hasOffset = true
+		zone = ZoneOffset
 	default:
-		return 0, 0, false, false
+		return 0, 0, ZoneNone, false
 	}
-	return part[0]*3600 + part[1]*60 + part[2], offset, hasOffset, true
+	return part[0]*3600 + part[1]*60 + part[2], offset, zone, true
 }
 
 // clockParts are hours, minutes and seconds, of which the last may be missing or have decimals, and what stands behind

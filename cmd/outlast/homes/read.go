@@ -117,7 +117,11 @@ func NamedFiles(s *site.Site) []string {
 // readSiteMeter reads the meter file that a site names, beside the site file at path.
 func readSiteMeter(ctx context.Context, path string, s *site.Site) error {
 	return s.ReadMeter(func(name string) (*meter.Use, error) {
-		m, err := ReadMeter(ctx, nil, besidePath(path, name), tabular.Options{}, meterfile.TableOptions{})
+		var o meterfile.TableOptions
+		if s.UTCOffsetH != nil {
+			o.Else = meter.Fixed(*s.UTCOffsetH * 3600)
+		}
+		m, err := ReadMeter(ctx, nil, besidePath(path, name), tabular.Options{}, o)
 		if one := (strict.Problems)(nil); errors.As(err, &one) && len(one) == 1 && one[0].Line == 0 {
 			return nil, errors.New(one[0].Msg) // of the whole file: where the site names it says more
 		}
@@ -142,6 +146,9 @@ func ReadMeter(ctx context.Context, in io.Reader, path string, to tabular.Option
 		clock := d.Clock
 		if o.Zone != nil {
 			clock = meter.Zone{Location: o.Zone}
+		}
+		if clock == nil {
+			clock = o.Else
 		}
 		use, err := d.Use(clock)
 		if err != nil {
