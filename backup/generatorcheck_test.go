@@ -56,6 +56,11 @@ func TestGeneratorRunning(t *testing.T) {
 		{"one phase of three", powered("phases = 3").set("site.phases", 3).set("inverter.phases", 3).load("A",
 			"running_w = 600; power_factor = 0.5"),
 			"pass", 3600 + chargerVA, 8000, 1 - (3600+chargerVA)/8000, ""},
+		// A winding of a three-phase set gives a third of it, and the loads fail by themselves.
+		{"three phases on one", powered("phases = 3").load("A", "running_w = 1500; power_factor = 0.5"), "fail", 3000,
+			8000.0 / 3, 1 - 3000/(8000.0/3), "the loads alone draw up to 3.00 kVA"},
+		{"three phases on two", powered("phases = 3").set("site.phases", 2).set("inverter.phases", 2).load("A",
+			"running_w = 400; power_factor = 0.2"), "caution", 4000 + chargerVA, 8000 * 2.0 / 3, 1 - (4000+chargerVA)/(8000*2.0/3), ""},
 		// 8001 VA of loads are too much; that the watts of loads and charger are further beyond their limit must not
 		// hide it.
 		{"loads alone, in VA", powered("").set("generator.power_factor", 0.5).load("A",

@@ -66,7 +66,8 @@ type Rated struct {
 // only both together are too much, that is a caution.
 func Rate(a Asked) Rated {
 	gen, g := a.Site.Generator, &Plan{}
-	in := wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: Rules(a.Site),
+	in := wiring.Generator{RatedVA: gen.RatedVA, UsableVA: UsableVA(a.Site), PowerFactor: gen.PowerFactor,
+		Rules:     Rules(a.Site),
 		AltitudeM: a.Site.AltitudeM, AmbientC: a.Site.HottestC, TankL: gen.FuelL, Practice: a.Site.Practice.Wires()}
 	g.LoadsVA, g.LoadsW = balanced(a.Scheduled.VA, a.Scheduled.PhaseVA), balanced(a.Scheduled.W, a.Scheduled.PhaseW)
 	chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
@@ -78,7 +79,7 @@ func Rate(a Asked) Rated {
 		return out.without(err)
 	}
 	// The chargers are taken as far down as checkRunning and checkInput will ask for.
-	bearsVA := gen.RatedVA * derating.Factor
+	bearsVA := in.UsableVA * derating.Factor
 	if va := inputVA(a.Site, a.Inverter); va > 0 {
 		bearsVA = min(bearsVA, va)
 	}
@@ -111,11 +112,8 @@ func Rate(a Asked) Rated {
 	g.charge(a, in.Practice.GeneratorShare, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
 		g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
-	if gen.Phases > 0 && gen.Phases != a.Site.Phases {
-		out.Cautions = append(out.Cautions,
-			phrase.Of("The generator has %s and the site %s: settle first what it feeds, and how.",
-				phrase.Count(gen.Phases, "%d phase", "%d phases"),
-				phrase.Count(a.Site.Phases, "%d phase", "%d phases")))
+	if text := phasesCaution(a.Site); !text.Empty() {
+		out.Cautions = append(out.Cautions, text)
 	}
 	if text := FuelCaution(gen); !text.Empty() {
 		out.Cautions = append(out.Cautions, text)
@@ -145,6 +143,33 @@ func (r Rated) without(err error) Rated {
 		phrase.Of("not worked out: %s", wording.ReasonOf(err))))
 	r.Plan = nil
 	return r
+}
+
+// phasesCaution is what the reader is told of a generator that has not the phases of the home; empty where it has.
+func phasesCaution(s *site.Site) phrase.Phrase {
+	gen := s.Generator
+	if gen.Phases == 0 || gen.Phases == s.Phases {
+		return phrase.Phrase{}
+	}
+	has, home := phrase.Count(gen.Phases, "%d phase", "%d phases"), phrase.Count(s.Phases, "%d phase", "%d phases")
+	if va := UsableVA(s); va < gen.RatedVA {
+		return phrase.Of("The generator has %s and the site %s: only %s of it are counted; if its data sheet gives more "+
+			"so connected, enter that as rated_va, with phases = %d.", has, home, wording.Amount(va, "VA"), s.Phases)
+	}
+	return phrase.Of("The generator has %s and the site %s: settle first what it feeds, and how.", has, home)
+}
+
+// threePhases is how many windings of equal power a three-phase set has.
+const threePhases = 3
+
+// UsableVA is what of the generator's rating the phases of the home can use: each winding of a three-phase set gives at
+// most a third of it (common practice). What its data sheet gives otherwise connected is entered as rated_va.
+func UsableVA(s *site.Site) float64 {
+	g := s.Generator
+	if g.Phases == threePhases && s.Phases < threePhases {
+		return g.RatedVA * float64(s.Phases) / threePhases
+	}
+	return g.RatedVA
 }
 
 // Rules are the rules by which altitude and heat take from the generator: the one that the practice wants, else

@@ -84,12 +84,16 @@ func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, scheduled 
 		return nil
 	}
 	d, err := Derating(s)
-	if err != nil || d.Factor <= 0 {
+	if err != nil {
+		return nil
+	}
+	left := d.Factor * UsableVA(s) / g.RatedVA
+	if left <= 0 {
 		return nil
 	}
 	burns, _ := Fuel(g)
 	return &outage.Generator{
-		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: runs.StartSoC, StopSoC: runs.StopSoC,
+		RatedW: g.RatedVA * g.PowerFactor, Derating: left, StartSoC: runs.StartSoC, StopSoC: runs.StopSoC,
 		ChargerW: max(noChargerW, inverters.ChargerInputW(bankV)), ChargerEfficiency: s.Inverter.Efficiency,
 		FuelL: g.FuelL,
 		Fuel:  burns,

@@ -39,7 +39,7 @@ func origin(name string) working.Origin {
 		return key("generator", name)
 	case "altitude_m", "hottest_c", "phases", "nominal_v":
 		return key("site", name)
-	case "asked_w", "start_va", "flow_l_h", "rated_kw", "output_kw":
+	case "asked_w", "start_va", "flow_l_h", "rated_kw", "output_kw", "usable_va":
 		return working.Origin{Name: name}
 	}
 	if slices.ContainsFunc(site.WiringFactors, func(f site.WiringFactor) bool { return f.Key == name }) {
@@ -86,6 +86,13 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 		Expr: "running_va / (phases * nominal_v)", Inputs: []working.Input{in("running_va", g.RunningVA, "VA"),
 			in("phases", phases, ""), in("nominal_v", a.Site.NominalV, "V")}, Value: g.InputA, Unit: "A"})
 	g.meanPower(p, a, charger)
+	if gen := a.Site.Generator; UsableVA(a.Site) < gen.RatedVA {
+		p.Add(wiring.Step{Name: "usable_va", Title: phrase.Of("Generator, what the phases of the home can use"),
+			Expr: "rated_va * phases / generator_phases", Inputs: []working.Input{in("rated_va", gen.RatedVA, "VA"),
+				in("phases", phases, ""), {Name: "generator_phases", Value: float64(gen.Phases), From: key("generator", "phases")}},
+			Value: UsableVA(a.Site), Unit: "VA",
+			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}})
+	}
 	if l := g.startsAlone(a); l != nil {
 		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"),
 			Formula: phrase.Of("start of %q", l.Name),

@@ -10,7 +10,7 @@ import "math"
 // at which the bank stops giving is never reached: then every start costs a dark minute.
 type Generator struct {
 	RatedW            float64 // real power at its rating, above 0
-	Derating          float64 // share of it that heat and altitude leave, from [LeastDerating] to 1: see package wiring
+	Derating          float64 // share of it that heat, altitude and too few phases leave, from [LeastDerating] to 1
 	StartSoC, StopSoC float64 // 0 to 1, the second above the first
 	ChargerW          float64 // what the charger takes from it at most; 0: no limit
 	ChargerEfficiency float64 // in [0.01, 1]

@@ -8,6 +8,7 @@ import (
 // A Generator is a set and what is asked of it.
 type Generator struct {
 	RatedVA     float64        // continuous; a portable set's label often shows the peak, 15 to 25 % more
+	UsableVA    float64        // of the rating, what the home's phases can use; 0 means all
 	PowerFactor float64        // of the rating; 0 means 0.8
 	Rules       []DeratingRule // the one that leaves least counts; none: those of its engine, see [DeratingRulesOf]
 	Turbo       bool           // with Fuel, the kind of engine
@@ -83,7 +84,11 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if g.PowerFactor == 0 {
 		g.PowerFactor = defaultGeneratorPF.value
 	}
+	if g.UsableVA == 0 {
+		g.UsableVA = g.RatedVA
+	}
 	if err := firstError(within(phrase.Of("rating"), g.RatedVA, 1, maxVA, "VA"),
+		within(phrase.Of("rating"), g.UsableVA, 0.1, g.RatedVA, "VA"),
 		within(phrase.Of("power factor"), g.PowerFactor, 0.1, 1, ""),
 		within(phrase.Of("running power"), g.RunningW, 0, maxVA, "W"),
 		within(phrase.Of("running power"), g.RunningVA, 0, maxVA, "VA"),
@@ -99,7 +104,7 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if r.Derating, err = GeneratorDerating(g.AltitudeM, g.AmbientC, g.Rules...); err != nil {
 		return GeneratorResult{}, err
 	}
-	r.DeratedVA = g.RatedVA * r.Derating.Factor
+	r.DeratedVA = g.UsableVA * r.Derating.Factor
 	r.DeratedW = r.DeratedVA * g.PowerFactor
 	r.Checks = append(r.Checks, share(OfRunningVA, g.RunningVA, r.DeratedVA, "VA", p),
 		share(OfRunningW, g.RunningW, r.DeratedW, "W", p))
@@ -209,9 +214,13 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 // writeRating adds the steps up to its output on average.
 func (g Generator) writeRating(w *working.Part, r GeneratorResult, p Practice) {
 	r.Derating.write(w)
+	from := in("rated_va", g.RatedVA, "VA")
+	if g.UsableVA < g.RatedVA {
+		from = in("usable_va", g.UsableVA, "VA")
+	}
 	w.Add(Step{Name: "derated_va", Title: phrase.Of("Generator, derated"), Formula: phrase.Of("rule: %s",
-		string(r.Derating.Rule)), Expr: "rated_va * altitude_factor * heat_factor",
-		Inputs: []working.Input{in("rated_va", g.RatedVA, "VA"),
+		string(r.Derating.Rule)), Expr: from.Name + " * altitude_factor * heat_factor",
+		Inputs: []working.Input{from,
 			ruled("altitude_factor", r.Derating.Altitude, r.Derating.Rule, w),
 			ruled("heat_factor", r.Derating.Heat, r.Derating.Rule, w)},
 		Value: r.DeratedVA, Unit: "VA", Sources: []working.Source{working.From(

@@ -63,8 +63,13 @@ func (m *maker) fillDerating(l *book.List) (next int) {
 	}
 	least := l.Figure("generator_derating", phrase.Of("Derating"), "", phrase.Of("of the rule that leaves least"),
 		"MIN(%s)", strings.Join(factors, ","))
+	rated, gen := in["generator_rated_va"], m.Plan.Site.Generator
+	if generator.UsableVA(m.Plan.Site) < gen.RatedVA {
+		rated = l.Figure("generator_usable_va", phrase.Of("Generator, what the phases of the home can use"), "VA",
+			phrase.Of("common practice"), "%s*%d/%d", rated, m.Plan.Site.Phases, gen.Phases)
+	}
 	va := l.Figure("generator_va", phrase.Of("Generator, derated"), "VA", phrase.Of("rating * derating"), "%s*%s",
-		in["generator_rated_va"], least)
+		rated, least)
 	l.Figure("generator_w", phrase.Of("Generator, derated"), "W", phrase.Of("rating * derating * power factor"),
 		"%s*%s", va, in["generator_power_factor"])
 	return next
