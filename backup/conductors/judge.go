@@ -187,7 +187,11 @@ func (r *Run) words(c wiring.Check) phrase.Phrase {
 			wording.Amount(r.LengthM, "m"), limit)
 	case wiring.OfDevice, wiring.OfFuse:
 		if c.Limit == 0 {
-			return phrase.Of("no standard %s is rated for %s", kind, demand)
+			none := phrase.Of("no standard %s is rated for %s", kind, demand)
+			if r.Kind == Bank && r.Device == wiring.Breaker {
+				return phrase.Of("%s: plan a fuse (bank_device), or take one from a maker's list", none)
+			}
+			return none
 		}
 		good = phrase.Of("the %s is rated for %s; required: %s", kind, limit, demand)
 		bad = phrase.Of("the %s is rated for only %s; required: %s", kind, limit, demand)

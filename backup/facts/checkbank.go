@@ -140,13 +140,13 @@ func (p *Facts) checkAutonomy() verdict.Check {
 			from, lasts, wording.Amount(asked, "h"), ends),
 		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s",
 			from, wording.Amount(have, "h"), wording.Amount(asked, "h"), ends))
-	if c.Status == verdict.Pass && p.effort.full && !p.Bank.AutonomyCap {
+	if p.effort.full && !p.Bank.AutonomyCap {
 		// An outage does not wait for the start that the file gives, nor for the one that takes most energy.
 		least, start, err := p.LeastAutonomy()
 		switch hours := wording.Amount(least, "h"); {
-		case err != nil:
+		case err != nil, c.Status == verdict.Fail && hours.String() == wording.Amount(have, "h").String():
 		case least < asked*(1-verdict.Slack):
-			c.Status = verdict.Caution
+			c.Status = verdict.Worse(c.Status, verdict.Caution)
 			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s", calendar.ClockAt(start), hours))
 		case hours.String() != wording.Amount(have, "h").String():
 			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) %s", calendar.ClockAt(start), hours))
