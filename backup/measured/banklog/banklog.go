@@ -38,7 +38,7 @@ var kinds = []tabular.Kind{
 	{ID: kindSoC, Number: true, Words: []string{"soc", "state of charge", "charge level", "ladezustand", "ladestand",
 		"fullstand", "estado de carga", "nivel de carga", "etat de charge", "niveau de charge"}},
 	{ID: kindTemp, Number: true, Words: []string{"temperature", "temp", "temperatur", "temperatura"},
-		Units: []string{"c", "degc"}},
+		Units: []string{"c", "degc", "f", "degf", "fahrenheit"}},
 	{ID: kindBankW, Number: true, Words: []string{"battery power", "batt power", "bank power", "dc power",
 		"battery w", "batterieleistung", "akkuleistung", "leistung batterie", "dc leistung", "potencia bateria",
 		"potencia de la bateria", "potencia cc", "potencia dc", "puissance batterie", "puissance de la batterie",
@@ -60,7 +60,7 @@ var (
 		"ca", "salida", "charges", "maison", "sortie"}
 )
 
-var units = tabular.LogUnits("c", "degc")
+var units = tabular.LogUnits("c", "degc", "f", "degf", "fahrenheit")
 
 // Kinds are the kinds that a user may name, and the units that stand with them.
 func Kinds() ([]tabular.Kind, []string) { return kinds, units }
@@ -148,6 +148,7 @@ type columns struct {
 	moments                              tabular.Moments
 	soc, temp, loadW, bankW, amps, volts int // the index; -1 for none
 	scale                                map[int]float64
+	fahrenheit                           bool // the temperatures
 }
 
 // Read reads a log. The error is of type [strict.Problems].
@@ -231,7 +232,10 @@ func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok b
 	}
 	c.volts, _ = at(kindVolts)
 	c.soc, _ = at(kindSoC)
-	c.temp, _ = at(kindTemp)
+	temp, tempCol := at(kindTemp)
+	c.temp, c.fahrenheit = temp, tempCol.UnitAmong(func(u string) bool {
+		return u == "f" || u == "degf" || u == "fahrenheit"
+	}) != ""
 	for _, i := range []int{c.volts, c.soc, c.temp} {
 		if i >= 0 {
 			t.NoThousands(i)
@@ -247,6 +251,7 @@ type reader struct {
 	l *Log
 
 	began          bool
+	rows           int // with a moment
 	firstS, last   float64
 	percent, share int // readings of the state of charge above 1.5, above 1 up to 1.5
 }
@@ -266,7 +271,7 @@ func (r *reader) value(i int, low, high float64, unit string) float32 {
 		scale = 1
 	}
 	switch b := strings.ToLower(behind); {
-	case b == "", b == strings.ToLower(unit), b == "c" && unit == "°C":
+	case b == "", b == strings.ToLower(unit), b == "c" && unit == "°C", b == "f" && unit == "°F":
 	case b == "kw" && unit == "W":
 		scale = 1000
 	default:
@@ -281,7 +286,15 @@ func (r *reader) value(i int, low, high float64, unit string) float32 {
 }
 
 // The bounds of what a bank of a home may show.
-const mostW, mostA, mostV, mostC = 1e7, 1e5, 2000, 120
+const mostW, mostA, mostV, leastC, mostC = 1e7, 1e5, 2000, -60, 120
+
+// celsius is the temperature of a row.
+func (r *reader) celsius() float32 {
+	if !r.c.fahrenheit {
+		return r.value(r.c.temp, leastC, mostC, "°C")
+	}
+	return (r.value(r.c.temp, leastC*1.8+32, mostC*1.8+32, "°F") - 32) / 1.8
+}
 
 func (r *reader) row() {
 	t, c, l := r.t, &r.c, r.l
@@ -289,6 +302,7 @@ func (r *reader) row() {
 	if !ok {
 		return
 	}
+	r.rows++
 	if !r.began {
 		r.began, r.firstS, r.last = true, s, s
 		l.BeginS = s
@@ -302,7 +316,7 @@ func (r *reader) row() {
 	at := s - r.firstS
 	x := Reading{AtS: at, LoadW: r.value(c.loadW, -mostW, mostW, "W"), BankW: r.value(c.bankW, -mostW, mostW, "W"),
 		Amps: r.value(c.amps, -mostA, mostA, "A"), Volts: r.value(c.volts, 0, mostV, "V"),
-		SoC: r.value(c.soc, 0, 110, "%"), TempC: r.value(c.temp, -60, mostC, "°C")}
+		SoC: r.value(c.soc, 0, 110, "%"), TempC: r.celsius()}
 	switch {
 	case x.SoC > 1.5:
 		r.percent++
@@ -332,6 +346,9 @@ const leastReadings = 5
 func (r *reader) end() {
 	l, t := r.l, r.t
 	n := l.Len()
+	if t.Backwards(r.rows, l.Back) {
+		return
+	}
 	if n < leastReadings {
 		t.ReportAt(0, 0, "", "found %d readings between --from and --to, want at least %d", n, leastReadings)
 		return

@@ -49,6 +49,10 @@ func TestColumns(t *testing.T) {
 			func(i int) string { return fmt.Sprintf("10:%02d;-500,0;52,%d;%d;20,0", i, 9-i, 100-i) }),
 		rows("Time [min],Battery [W],Voltage [V],State of charge,Temp",
 			func(i int) string { return fmt.Sprintf("%d,500,52.%d,%.2f,20", i, 9-i, 1-float64(i)/100) }),
+		rows("Time,Battery power [W],Battery voltage [V],SoC [%],Temperature (°F)",
+			func(i int) string { return fmt.Sprintf("2026-11-27 10:%02d:00,500,52.%d,%d,68", i, 9-i, 100-i) }),
+		rows("Time,Battery power [W],Battery voltage [V],SoC [%],Temp Fahrenheit",
+			func(i int) string { return fmt.Sprintf("2026-11-27 10:%02d:00,500,52.%d,%d,68 °F", i, 9-i, 100-i) }),
 	} {
 		l, err := read(text, banklog.Options{})
 		if err != nil {
@@ -121,6 +125,9 @@ func TestRefused(t *testing.T) {
 		{"charge of 120 %", minute("time s,battery W,soc", "500,120"), "log.csv:2:3: found 120 %, want 0 to 110"},
 		{"share or percent", minute("time s,battery W,soc", "500,1.2"), "is it percent?"},
 		{"too short", "time s,battery W\n0,1\n", "found 1 readings"},
+		{"newest first", rows("time,battery W", func(i int) string { return fmt.Sprintf("2026-11-27 10:%02d,500", 9-i) }),
+			"4 of 5 readings lie before the one above: the newest comes first"},
+		{"hotter than boiling", minute("time s,battery W,temp F", "500,260"), "log.csv:2:3: found 260 °F, want -76 to 248"},
 		{"one moment", rows("time s,battery W", func(int) string { return "0,500" }), "of one moment"},
 		{"a unit that is none", minute("time s,battery W", "5 V"),
 			"log.csv:2:2: found \"V\" behind the figure, want W"},

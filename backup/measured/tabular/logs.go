@@ -76,3 +76,14 @@ func Missing(text string) bool {
 	}
 	return false
 }
+
+// Backwards reports a log whose newest reading comes first, where back of its rows lie before the row above: that is no
+// clock that is set back now and then.
+func (t *Table) Backwards(rows, back int) bool {
+	if 2*back < rows {
+		return false
+	}
+	t.ReportAt(0, 0, "sort it by time, the oldest reading first",
+		"%d of %d readings lie before the one above: the newest comes first", back, rows)
+	return true
+}

@@ -123,8 +123,14 @@ func Read(t *tabular.Table, o Options) (*Trace, error) {
 		}
 		tr.row(t, c, o)
 	}
-	if len(tr.at) < 3 && t.Err() == nil {
-		t.ReportAt(0, 0, "", "found %d readings, want more", len(tr.at))
+	switch n := len(tr.at); {
+	case t.Err() != nil:
+	case n < 3:
+		t.ReportAt(0, 0, "", "found %d readings, want more", n)
+	case t.Backwards(n, tr.faults.back.n):
+	case !slices.ContainsFunc(tr.w, func(w float32) bool { return w > 0 }):
+		t.ReportAt(0, 0, "a meter that is clamped the wrong way round logs what is drawn with a minus",
+			"no reading is above 0 W: the log tells of no load")
 	}
 	if err := t.Err(); err != nil {
 		return nil, err

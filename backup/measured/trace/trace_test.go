@@ -224,7 +224,7 @@ func TestDoubtfulSpots(t *testing.T) {
 		}
 		return run(s+1199) + 0
 	}), "starts differ, from")
-	check(logged(100, 1, func(int) float64 { return 0 }), "no start above the running power was seen")
+	check(logged(100, 1, func(s int) float64 { return 5 + float64(s%2)/10 }), "no start above the running power was seen")
 	check("Time,W\n10:00:00,5\n10:00:01,5\n09:00:02,5\n09:00:03,5\n", "the clock goes back once, first in line 4")
 	check(logged(600, 1, run), "the readings cover 10 min: a whole day tells more")
 }
@@ -248,6 +248,10 @@ func TestWhatIsNoTrace(t *testing.T) {
 	check("Time,W\n10:00,five\n10:01,1e9\nlater,5\n",
 		"t.csv:2:2: found \"five\", want a number\nt.csv:3:2: found 1e+09, want at most 1e+07\nt.csv:4:1: found \"later\"", Options{})
 	check("Time,A\n10:00,5\n10:01,5\n10:02,5\n", "t.csv:1:2: found amps, and the volts are not told", Options{})
+	check("Time,W\n2026-11-27 10:03,5\n2026-11-27 10:02,5\n2026-11-27 10:01,5\n",
+		"2 of 3 readings lie before the one above: the newest comes first", Options{})
+	check("Time,W\n10:00,0\n10:01,0\n10:02,0\n", "no reading is above 0 W", Options{})
+	check("Time,W\n10:00,-5\n10:01,-5\n10:02,-9\n", "no reading is above 0 W", Options{})
 	check("a,b\n1,2\n", "no row names its columns with words that are known", Options{})
 	check("Time,fridge W,pump W\n10:00,1,2\n", `found "pump W", but column "fridge W" may tell the power too`,
 		Options{})
