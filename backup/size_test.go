@@ -472,6 +472,9 @@ func TestSizeStanding(t *testing.T) {
 		{"too small for the start too", home().put("generator", "rated_va = 200; power_factor = 0.8"),
 			[]string{"generator-running", "generator-start"}},
 		{"beyond its breaker", behind(2), []string{"circuit-breaker"}},
+		{"a cable too thin for its breaker", newHouse().set("site.nominal_v", 230).circuit("c",
+			"breaker_a = 25; cable_mm2 = 1.5; length_m = 5").load("A", `running_w = 600; starting_va = 700; circuit = "c"`),
+			[]string{"cable-c"}},
 	} {
 		z := size(tt.house)
 		var ids []string

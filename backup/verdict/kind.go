@@ -148,13 +148,14 @@ func Depends(id string, on Dependence) bool {
 
 // standing are the checks that compare what no inverter and no battery changes, where they fail: the loads with the
 // generator, the circuits with the board and with their own breakers. Chargers are of an inverter, and too much for a
-// generator they are a caution at most, as they can be set lower. Cables of circuits are none of these: how much voltage
-// they may lose hangs on what is lost before the board.
+// generator they are a caution at most, as they can be set lower. Cables of circuits are of these as well: what they carry hangs
+// on no equipment. How much voltage they may lose does, as the inverter's rating sets what is lost before the board;
+// where another inverter cures a cable, the search finds that it does not stand.
 var standing = []string{"generator-running", "generator-start", "board-ways", "circuit-breaker"}
 
 // Stands says whether a check, by its id, that fails does so whatever inverters and batteries there are: a search for
 // equipment tells it, and looks for what passes everything else.
-func Stands(id string) bool { return slices.Contains(standing, id) }
+func Stands(id string) bool { return slices.Contains(standing, id) || Common(id) == AnyCircuit }
 
 // IDsOn are the ids of all kinds that depend on all of what is asked, in the order of the sheet; of all kinds for 0.
 func IDsOn(on Dependence) []string {

@@ -36,7 +36,7 @@ func TestKindsAreApart(t *testing.T) {
 // What stands whatever is bought does not depend on what is bought, nor on how many strings there are.
 func TestStandingDependsOnNoEquipment(t *testing.T) {
 	n := 0
-	for _, id := range []string{"generator-running", "generator-start", "board-ways", "circuit-breaker"} {
+	for _, id := range []string{"generator-running", "generator-start", "board-ways", "circuit-breaker", "cable-kitchen"} {
 		if k, ok := verdict.KindOf(id); !ok || k.On&(verdict.OnEquipment|verdict.OnStrings|verdict.OnCapacity|
 			verdict.OnInverterAlone) != 0 {
 			t.Errorf("%s: %+v, known %t", id, k, ok)
@@ -46,7 +46,7 @@ func TestStandingDependsOnNoEquipment(t *testing.T) {
 		}
 	}
 	for _, id := range append(verdict.IDsOn(verdict.OnEquipment), "generator-input", "generator-soc", "cable-bank",
-		"cable-kitchen") {
+		"cable-feeder", "cable-input", "cable-array-1") {
 		if n++; verdict.Stands(id) {
 			t.Errorf("%s stands, but equipment changes it", id)
 		}
