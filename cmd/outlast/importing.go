@@ -99,11 +99,12 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 		return err
 	}
 	volts, phases, told := home.Supply()
+	assumed := volts
 	if !told {
 		volts = 0
 	}
 	list, name, err := readLoads(ctx, in, path, o.sheet, tableOptions, inventory.NewNames(cat, labels),
-		inventory.Options{Wishes: wishes, Volts: volts, Phases: phases})
+		inventory.Options{Wishes: wishes, Volts: volts, Phases: phases, Assumed: assumed})
 	if err != nil {
 		return err
 	}

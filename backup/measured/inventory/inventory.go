@@ -23,8 +23,10 @@ import (
 // Options are what a list itself does not tell.
 type Options struct {
 	Wishes []tabular.Wish
-	Volts  float64 // of the supply to neutral, for amps without volts; 0: not told
+	Volts  float64 // of the supply to neutral; 0: not told
 	Phases int
+	// Assumed are the volts of the home, of one phase, where Volts are not told; 0: nothing is assumed.
+	Assumed float64
 }
 
 // A List is what was read.
@@ -45,7 +47,9 @@ type reader struct {
 	titled []string         // rows that are titles
 	marks  map[string][]int // words of the essential column, with their lines
 	ended  bool             // the row of sums was met
-	tally  struct{ w, each, wh float64 }
+	// threePhase: the amps of the row are those of each of three phases
+	threePhase bool
+	tally      struct{ w, each, wh float64 }
 }
 
 // mostItems is more than any home has.
@@ -143,6 +147,9 @@ func (r *reader) row() {
 		}
 		col, _ := r.cols.Of(kindName)
 		t.Report(col.Index, "", "found a row without a name, which is no row of sums either")
+		return
+	}
+	if r.beyondHead() {
 		return
 	}
 	if len(r.list.items) == mostItems {

@@ -309,3 +309,43 @@ func FuzzLoads(f *testing.F) {
 		}
 	})
 }
+
+// TestVoltsOfARow: what is between the phases is on all of them, and three phases carry the amps of each; what is for
+// another supply is refused, as is a row that is longer than the head, and a motor that gives more than it takes.
+func TestVoltsOfARow(t *testing.T) {
+	two, three := Options{Volts: 120, Phases: 2}, Options{Volts: 230, Phases: 3}
+	untold := Options{Assumed: 230, Phases: 1}
+	const head, withWatts = "name,amps,volts,hours\n", "name,power W,volts,hours\n"
+	for _, c := range []struct {
+		src  string
+		o    Options
+		want string // in what is told, or in the error
+	}{
+		{head + "Motor,8,400,1\n", three, "phase=0 board=\"backup\"\nload: name=\"Motor\" circuit=\"motor\" running_w=5542.5625"},
+		{head + "Motor,8,230,1\n", three, "phase=\"any\" board=\"backup\"\nload: name=\"Motor\" circuit=\"motor\" running_w=1840"},
+		{"name,amps,hours\nMotor,8 A 400 V,1\n", three, "phase=0"},
+		{withWatts + "Motor,3000,400,1\n", three, "phase=0 board=\"backup\"\nload: name=\"Motor\" circuit=\"motor\" running_w=3000"},
+		{head + "Dryer,20,240,1\n", two, "phase=0 board=\"backup\"\nload: name=\"Dryer\" circuit=\"dryer\" running_w=4800"},
+		{withWatts + "Water heater,4500,240,2\n", two, "phase=0"},
+		{withWatts + "Lamp,60,115,2\n", two, "phase=\"any\""},
+		{withWatts + "Beamer,12,12,2\n", two, "phase=\"any\""},
+		{withWatts + "Oven,2000,208,2\n", two, "phase=0"},
+		{head + "Motor,8,400,1\n", untold, "l.csv:2:3: found 400 V, want what the home has: 230 V"},
+		{withWatts + "Motor,3000,400,1\n", Options{Volts: 230, Phases: 1}, "l.csv:2:3: found 400 V"},
+		{withWatts + "Lamp,60,120,1\n", untold, "l.csv:2:3: found 120 V"},
+		{withWatts + "Motor,3000,400,1\n", two, "l.csv:2:3: found 400 V, want what the home has: 120 V or 240 V between its legs"},
+		{head + "Motor,8,690,1\n", three, "want what the home has: 230 V or 398 V between its phases"},
+		{"name,power kW,hours\nHeater,1,5,2\n", untold, "l.csv:2:4: found a cell in column 4, want 3 columns"},
+		{"name,power kW,hours\nHeater,1,5,\n", untold, "running_w=1000 hours_per_day=5"},
+		{"name,power W,hours\nWell pump 1.1 kW,79,1\n", untold, "l.csv:2:1: found a motor that gives 1100 W and takes 79"},
+		{"name,power W,hours\nWell pump 1.1 kW,1600,1\n", untold, "running_w=1600"},
+	} {
+		got, err := told1(t, c.src, c.o)
+		if err != nil {
+			got = err.Error()
+		}
+		if !strings.Contains(got, c.want) {
+			t.Errorf("%s: got\n%s\nwant %s", c.src, got, c.want)
+		}
+	}
+}

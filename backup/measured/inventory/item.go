@@ -41,6 +41,7 @@ type item struct {
 	hours     told
 	when      []string
 	circuit   string // as the list calls it
+	allPhases bool   // it is connected between them
 	board     string
 	priority  int
 	notes     []string
@@ -89,6 +90,7 @@ func (r *reader) item(name string) (it item, ok bool) {
 	it = item{line: r.t.Line(), said: name, quantity: 1}
 	ok = r.named(&it, name)
 	ok = r.counts(&it) && ok
+	ok = r.supply(&it) && ok
 	shaft, sound := r.powers(&it)
 	ok = r.classOf(&it, shaft) && sound && ok
 	if it.class != nil {
@@ -295,6 +297,10 @@ func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w
 		}
 		va = v * volts
 		says = fmt.Sprintf("%s A at %s", draft.Num(v), at)
+		if r.threePhase {
+			va *= math.Sqrt(3)
+			says += " of three phases"
+		}
 	}
 	for _, x := range []*float64{&w, &va, &shaftW} {
 		*x = tidy(*x)
@@ -411,6 +417,11 @@ func (r *reader) classOf(it *item, shaftW float64) bool {
 			r.t.Report(col.Index, "give W or A, and name one of them in a column of classes",
 				"found a motor of %.0f W, and there is no such class: %s", sized,
 				strings.Join(r.names.sizes(kind), ", "))
+			return false
+		}
+		if in := math.Abs(it.power.v); in > 0 && in < sized {
+			r.t.Report(col.Index, "of the plate, what goes in is wanted as its power, and what comes out behind its name",
+				"found a motor that gives %.0f W and takes %s: more comes out than goes in", sized, draft.Num(in))
 			return false
 		}
 		it.class, it.classSays = &c, fmt.Sprintf("by its name and its motor of %.0f W", sized)

@@ -28,8 +28,11 @@ func (l *List) Text() string {
 // one.
 func (l *List) circuit(w *draft.Writer, it *item, circuits map[string]string) string {
 	label, says, key := it.circuit, "", it.board+" "+tabular.Plain(it.circuit)
+	if it.allPhases {
+		key += " all phases"
+	}
 	if label == "" {
-		if it.class != nil && it.board == "backup" {
+		if it.class != nil && it.board == "backup" && !it.allPhases {
 			return ""
 		}
 		label, says, key = it.name, "the list tells no circuit: one of its own", ""
@@ -48,7 +51,10 @@ func (l *List) circuit(w *draft.Writer, it *item, circuits map[string]string) st
 	w.Line("[[circuit]]")
 	w.Key("id", strconv.Quote(id), says)
 	w.Key("label", strconv.Quote(label), "")
-	if l.phases > 1 && it.board != "main" { // on the main board it is no matter
+	switch {
+	case it.allPhases:
+		w.Key("phase", "0", "by its volts between them: on all phases")
+	case l.phases > 1 && it.board != "main": // on the main board it is no matter
 		w.Key("phase", `"any"`, "")
 	}
 	w.Key("board", strconv.Quote(it.board), "")
