@@ -2,8 +2,10 @@ package meter
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"slices"
+	"strings"
 	"time"
 )
 
@@ -152,6 +154,9 @@ func (d *Data) Use(clock Clock) (*Use, error) {
 		u.ToS = max(u.ToS, c.Readings[len(c.Readings)-1].EndS())
 	}
 	if len(taken) == 0 {
+		if len(d.LeftOut) > 0 {
+			return nil, fmt.Errorf("%w; left out: %s", ErrNothing, strings.Join(d.LeftOut, "; "))
+		}
 		return nil, ErrNothing
 	}
 	if u.ToS-u.FromS > mostYears*366*86400 {

@@ -8,6 +8,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"outlast/backup/measured/meter"
@@ -34,6 +35,9 @@ var powersOfTen = []int{-12, -9, -6, -3, -2, -1, 0, 1, 2, 3, 6, 9, 12}
 // espiActual are the codes of quality of values that were read and hold: valid, validated by a person, failed a check
 // but actual, good enough for a bill. All others are estimates of some kind, or raw.
 var espiActual = map[int]bool{0: true, 7: true, 18: true, 19: true}
+
+// unitNames are the units of measure that stand beside energy in such files.
+var unitNames = map[int]string{5: "A", 29: "V", 33: "Hz", 38: "W", 61: "VA", 63: "var", 71: "VAh", 73: "varh"}
 
 type espiReadingType struct {
 	Accumulation   *int `xml:"http://naesb.org/espi accumulationBehaviour"`
@@ -70,6 +74,7 @@ type espiBlock struct {
 	// Wh holds the value as it stands; StartS -1: where the one before ends; Seconds 0: the length of the reading type
 	readings  []meter.Reading
 	line, col int
+	below     struct{ line, col int } // of the first value below 0; line 0: none
 }
 
 // espiFile collects the entries of a feed, which may come in any order and are joined by their links.
@@ -129,6 +134,9 @@ func ReadESPI(file string, r io.Reader) (*meter.Data, error) {
 func xmlReason(err error) string {
 	if syntax := (*xml.SyntaxError)(nil); errors.As(err, &syntax) {
 		return syntax.Msg
+	}
+	if number := (*strconv.NumError)(nil); errors.As(err, &number) {
+		return "found " + strict.Quote(number.Num) + ", want a whole number"
 	}
 	return err.Error()
 }
@@ -244,6 +252,9 @@ func (f *espiFile) block() error {
 				if err != nil {
 					return err
 				}
+				if reading.Wh < 0 && b.below.line == 0 {
+					b.below.line, b.below.col = f.d.InputPos()
+				}
 				b.readings = append(b.readings, reading)
 			}
 		}
@@ -323,6 +334,10 @@ func (f *espiFile) data() (*meter.Data, error) {
 		}
 		scale := math.Pow10(kind.PowerOfTen)
 		for _, b := range blocks {
+			if at := b.below; at.line > 0 {
+				return nil, f.failAt(at.line, at.col,
+					"a reading is below 0, want from 0: what is fed into the grid is a flow direction of its own")
+			}
 			next := b.startS
 			for _, r := range b.readings {
 				r.Wh *= scale
@@ -399,6 +414,9 @@ func (t *espiReadingType) other() string {
 	case t.UOM == nil:
 		return "no unit"
 	case *t.UOM != uomWh:
+		if name := unitNames[*t.UOM]; name != "" {
+			return name + ", not Wh"
+		}
 		return fmt.Sprintf("unit of measure %d, not Wh", *t.UOM)
 	case t.Accumulation != nil && *t.Accumulation != 0 && *t.Accumulation != deltaData:
 		return fmt.Sprintf("accumulation %d, not the energy of each interval", *t.Accumulation)

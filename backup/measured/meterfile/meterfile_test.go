@@ -409,3 +409,46 @@ func TestTableOffsetsInAutumn(t *testing.T) {
 	}
 	near(t, "energy", u.TakenWh, 2500, 1e-9)
 }
+
+// What is no energy of intervals is refused, with its place: a register that only rises, values below 0, power.
+func TestNoEnergyOfIntervals(t *testing.T) {
+	rising := func(step float64) string {
+		var b strings.Builder
+		b.WriteString("time,meter reading kWh\n")
+		for h := range 24 {
+			fmt.Fprintf(&b, "2025-01-06 %02d:00,%g\n", h, 1000+step*float64(h%23))
+		}
+		fmt.Fprintf(&b, "2025-01-07 00:00,%g\n", 1000+step*30)
+		return strings.Replace(b.String(), "23:00,1000", "23:00,"+fmt.Sprint(1000+step*24), 1)
+	}
+	of := func(uom int, value string) string {
+		return espiOf(fmt.Sprintf(`<ReadingType xmlns="http://naesb.org/espi"><uom>%d</uom></ReadingType>`+
+			`<LocalTimeParameters xmlns="http://naesb.org/espi"><tzOffset>0</tzOffset></LocalTimeParameters>`, uom) +
+			`</content></entry><entry><link rel="self" href="/b"/><content>` +
+			`<IntervalBlock xmlns="http://naesb.org/espi"><IntervalReading><timePeriod><duration>3600</duration>` +
+			`<start>1736899200</start></timePeriod><value>` + value + `</value></IntervalReading></IntervalBlock>`)
+	}
+	xml := func(text string) (*meter.Data, error) { return meterfile.Read("a", strings.NewReader(text)) }
+	csv := func(text string) (*meter.Data, error) { return table(t, text, meterfile.TableOptions{}) }
+	for _, c := range []struct {
+		name, text string
+		read       func(string) (*meter.Data, error)
+		want       string // "": it is read
+	}{
+		{"register", rising(0.5), csv, "t.csv:1:2: found figures that rise row by row"},
+		{"the same each hour", rising(0), csv, ""},
+		{"energy", of(72, "500"), xml, ""},
+		{"below 0", of(72, "-500"), xml, "a reading is below 0, want from 0"},
+		{"power", of(38, "500"), xml, "left out: 1: W, not Wh"},
+		{"another unit", of(169, "500"), xml, "unit of measure 169, not Wh"},
+		{"no number", of(72, "x5"), xml, "reading: found \"x5\", want a whole number"},
+	} {
+		d, err := c.read(c.text)
+		if err == nil {
+			_, err = d.Use(nil)
+		}
+		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%s: %v, want %q", c.name, err, c.want)
+		}
+	}
+}

@@ -58,7 +58,8 @@ func ReadTable(t *tabular.Table, o TableOptions) (*meter.Data, error) {
 		value, _ = cols.Of("power")
 	}
 	export, exports := cols.Of("export")
-	r := tableReader{t: t, o: o, clock: t.NewClock(at, o.Dates), at: at.Index, isEnergy: isEnergy}
+	r := tableReader{t: t, o: o, clock: t.NewClock(at, o.Dates), at: at.Index, isEnergy: isEnergy,
+		head: max(1, cols.Line)}
 	r.columns = []tableColumn{{Column: value, direction: meter.FromGrid}}
 	if exports {
 		r.columns = append(r.columns, tableColumn{Column: export, direction: meter.ToGrid})
@@ -81,6 +82,24 @@ type tableColumn struct {
 	known     []bool
 }
 
+// counts says whether the figures are those of a register, which only rises: over a day, no home uses more and more.
+func (c *tableColumn) counts() bool {
+	const leastRows, leastRising = 24, 0.1
+	n, rises, last := 0, 0, 0.0
+	for i, v := range c.values {
+		switch {
+		case !c.known[i]:
+			continue
+		case n > 0 && v < last:
+			return false
+		case n > 0 && v > last:
+			rises++
+		}
+		n, last = n+1, v
+	}
+	return n >= leastRows && float64(rises) >= leastRising*float64(n)
+}
+
 type tableReader struct {
 	t        *tabular.Table
 	o        TableOptions
@@ -92,6 +111,7 @@ type tableReader struct {
 	back     bool             // the clock was put back an hour, once
 	zone     tabular.ZoneTold // what the first row tells of its clock
 	offsets  meter.Stepped
+	head     int // the line of the head
 }
 
 // row reads one row; false ends the table.
@@ -237,6 +257,11 @@ func (r *tableReader) data() (*meter.Data, error) {
 		return nil, r.t.Err()
 	}
 	for _, c := range r.columns {
+		if r.isEnergy && c.counts() {
+			r.t.ReportAt(r.head, c.Index, "give the difference of each two rows",
+				"found figures that rise row by row and never fall: the count of a register, want the energy of each interval")
+			return nil, r.t.Err()
+		}
 		ch := meter.Channel{Name: c.Name(), Direction: c.direction, Readings: make([]meter.Reading, len(r.times))}
 		for i, s := range r.times {
 			seconds := step

@@ -29,7 +29,7 @@ func WriteMeter(w io.Writer, m record.MeasuredUse, o sheet.Options) error {
 }
 
 func meterHeadline(m record.MeasuredUse) []phrase.Phrase {
-	days := float64(m.ToS-m.FromS) / 86400
+	days := float64(m.ToS-m.FromS-m.GapS) / 86400 // that are known
 	lines := []phrase.Phrase{phrase.Of("%s: %s taken from the grid in %s, %s a day", phrase.Name(speech.Clean(m.File)),
 		grid.Measured(grid.Tenth(m.TakenWh/1000), "kWh"),
 		phrase.Count(int(days+0.5), "%d day", "%d days"), grid.Measured(grid.Tenth(verdict.Share(m.TakenWh, days)/1000),
