@@ -2,13 +2,16 @@ package sheet
 
 import (
 	"math"
+	"slices"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
+	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/loads"
 )
 
 // headline is the verdict and the first reason for it, in three sentences: it opens what has all the tables.
@@ -84,4 +87,20 @@ func tightest(p *backup.Plan) verdict.Check {
 		}
 	}
 	return best
+}
+
+// nothingRuns says of a home with nothing to supply in a month what to enter; empty where there is something. The figures
+// of such an outage, or of equipment for it, are of the inverter's own use, and mislead.
+func nothingRuns(s *site.Site, month int) phrase.Phrase {
+	if !slices.ContainsFunc(s.Circuits, func(c loads.Circuit) bool { return c.Board == loads.BoardBackup }) {
+		return phrase.Of("%s: no circuit is on the backup board; enter a [[load]] for all that is to stay on, "+
+			"on a [[circuit]] whose board is backup.", phrase.Name(s.Name))
+	}
+	for _, l := range loads.InMonth(site.InUse(s.OnBoard(loads.BoardBackup)), month) {
+		if l.RunningAll().VA() > 0 {
+			return phrase.Phrase{}
+		}
+	}
+	return phrase.Of("%s: nothing on the backup board runs in %s; enter loads that do, with running_w and hours_per_day.",
+		phrase.Name(s.Name), wording.MonthWord(month))
 }

@@ -87,7 +87,11 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 		begins = phrase.Of("The grid fails at %s in %s, the least favourable start for the bank; %s and its state of charge is %s.",
 			clock, month, age, full)
 	}
-	lines = append(lines, phrase.Of("%s: %s", name, verdict), begins)
+	first := phrase.Of("%s: %s", name, verdict)
+	if text := nothingRuns(p.Site, r.Month); !text.Empty() {
+		first = text
+	}
+	lines = append(lines, first, begins)
 	if r.Days != nil {
 		lines = append(lines, measuredDaysText(r))
 	}

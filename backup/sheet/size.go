@@ -51,6 +51,9 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 		out = append(out, phrase.Of("%s: fails with every inverter and battery, by %s: %s", name, grid.Checked(c.ID),
 			c.Reason))
 	}
+	if text := nothingRuns(s.Targets[0].Site, s.Targets[0].Site.Outage.Month); !text.Empty() {
+		return append(out, text, ownLine(s.Targets[0]))
+	}
 	if len(s.Targets) > 1 {
 		none := 0
 		var hours []phrase.Phrase
