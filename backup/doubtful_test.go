@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 )
 
@@ -158,5 +159,10 @@ func TestNoSolarInput(t *testing.T) {
 	}
 	if !slices.Equal(ids, []string{"string-input"}) {
 		t.Errorf("checks %v, want string-input alone", ids)
+	}
+	r, _, err := p.Recharge()
+	told := slices.IndexFunc(r.Cautions, func(c phrase.Phrase) bool { return strings.Contains(c.String(), "no solar input") })
+	if err != nil || told < 0 || r.Months[5].ArrayWh == 0 {
+		t.Errorf("what the array gives is counted with %q (%v), want a caution beside it", r.Cautions, err)
 	}
 }

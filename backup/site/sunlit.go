@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"outlast/backup/calendar"
+	"outlast/backup/phrase"
 	"outlast/backup/solar"
 )
 
@@ -12,7 +13,8 @@ import (
 // Power is on the bank's side: each tracker input takes its max_w at most.
 type Sunlit struct {
 	*skies
-	limits []float64 // what each of inputs takes, W
+	limits   []float64       // what each of inputs takes, W
+	Cautions []phrase.Phrase // those of the skies too
 }
 
 // sunDraws is how many draws of the days of sun a figure rests on, where they are drawn: as many as of the rhythms of
@@ -28,7 +30,11 @@ func (s *Site) Sunlit() (*Sunlit, error) {
 	if err != nil {
 		return nil, err
 	}
-	sun := &Sunlit{skies: k}
+	sun := &Sunlit{skies: k, Cautions: k.Cautions}
+	if len(s.Inverter.Inputs) == 0 {
+		sun.Cautions = append(slices.Clip(k.Cautions), phrase.Of("The data of the inverter name no solar input: the array is "+
+			"counted as if it were connected."))
+	}
 	for _, input := range k.inputs {
 		sun.limits = append(sun.limits, s.inputLimitW(input))
 	}
