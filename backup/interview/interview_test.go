@@ -267,6 +267,27 @@ func TestUnknown(t *testing.T) {
 	}
 }
 
+// TestMedicalByItsKind: where nobody knows who depends on what, a medical device that is listed is not said to have no one.
+func TestMedicalByItsKind(t *testing.T) {
+	in := told(t, "stays-on: fridge, cpap")
+	if err := in.LeaveOpen(); err != nil {
+		t.Fatal(err)
+	}
+	e, err := in.standIn()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var said string
+	for _, line := range in.Assumed(e) {
+		if strings.HasPrefix(line, "Who depends on a machine: ") {
+			said = line
+		}
+	}
+	if !strings.HasPrefix(said, "Who depends on a machine: nobody, but for ") || !strings.Contains(said, "(CPAP); ask again") {
+		t.Errorf("got %q", said)
+	}
+}
+
 // Items that are right are taken beside those that are wrong.
 func TestAdd(t *testing.T) {
 	in := begin(t)

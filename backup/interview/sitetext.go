@@ -171,7 +171,7 @@ func (in *Interview) writeLoads(w *writer) {
 	}
 	if in.known(keyDepends) == "" {
 		w.Comment("Who depends on a machine? " + w.assume("Who depends on a machine",
-			"nobody; ask again before anything is built"))
+			"nobody"+exceptMedical(list)+"; ask again before anything is built"))
 		w.Line("")
 	}
 	for _, l := range list {
@@ -181,6 +181,20 @@ func (in *Interview) writeLoads(w *writer) {
 			in.writeClass(w, l)
 		}
 	}
+}
+
+// exceptMedical names what is listed and somebody depends on by what it is.
+func exceptMedical(list []listed) string {
+	var names []string
+	for _, l := range list {
+		if l.own == "" && l.class.Medical {
+			names = append(names, l.class.Label)
+		}
+	}
+	if names == nil {
+		return ""
+	}
+	return ", but for " + strings.Join(names, ", ")
 }
 
 func (in *Interview) writeCircuit(w *writer, id, label string, phase string) {
