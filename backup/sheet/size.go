@@ -14,6 +14,7 @@ import (
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -164,8 +165,10 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 				passing.Lines = append(passing.Lines, phrase.Count(n, "%d more combination passes.",
 					"%d more combinations pass."))
 			}
-			if text := manyText(z.Passing); !text.Empty() {
-				passing.Lines = append(passing.Lines, text)
+			for _, text := range []phrase.Phrase{manyText(z.Passing), arrayText(s.Site.Arrays, z.Passing)} {
+				if !text.Empty() {
+					passing.Lines = append(passing.Lines, text)
+				}
 			}
 			if i == 0 {
 				passing.Lines = append(passing.Lines,
@@ -216,11 +219,32 @@ func manyText(list []sizing.Fit) phrase.Phrase {
 		if o.Units() > manyUnits {
 			continue
 		}
-		text = text.Then(phrase.Of("; No %d has %d", i+1, o.Units()))
-		if f.Price != nil && o.Price != nil {
-			text = text.Then(phrase.Of(", for %s more", phrase.Number(grid.Whole(*o.Price-*f.Price))))
-		}
+		text = dearer(text.Then(phrase.Of("; No %d has %d", i+1, o.Units())), f, o)
 		break
+	}
+	return text.Then(phrase.Symbols("."))
+}
+
+// dearer adds what a combination costs more than the first one.
+func dearer(text phrase.Phrase, first, o sizing.Fit) phrase.Phrase {
+	if first.Price == nil || o.Price == nil {
+		return text
+	}
+	return text.Then(phrase.Of(", for %s more", phrase.Number(grid.Whole(*o.Price-*first.Price))))
+}
+
+// arrayText warns where the data of the first inverter name no solar input and the home has an array, and names the first
+// combination whose inverter takes it; empty where there is nothing to say.
+func arrayText(arrays []site.Array, list []sizing.Fit) phrase.Phrase {
+	takes := func(f sizing.Fit) bool { return len(f.Inverter.Inputs) > 0 }
+	f := list[0]
+	if len(arrays) == 0 || takes(f) {
+		return phrase.Phrase{}
+	}
+	text := phrase.Of("Caution: the inverter of No 1 has no solar input in its data, so that the array takes a charge controller, " +
+		"which is not in the price")
+	if i := slices.IndexFunc(list, takes); i >= 0 {
+		text = dearer(text.Then(phrase.Of("; that of No %d has one", i+1)), f, list[i])
 	}
 	return text.Then(phrase.Symbols("."))
 }
