@@ -156,7 +156,7 @@ func (r *careRows) air() {
 			openings(b.AirOnFloat.OpeningCM2))
 		r.add(phrase.Of("Distance from sources of sparks"), grid.Num(grid.Short3(verdict.Enough(b.AirOnBoost.DistanceMM)/1000)), "m",
 			phrase.Of("from the vents of the battery, at least; no flame, no switch, no socket"))
-		r.add(phrase.Of("Well ventilated room"), grid.Num(grid.Short3(b.AirOnBoost.RoomM3)), "m3",
+		r.add(phrase.Of("Well ventilated room"), grid.Num(grid.Short3(verdict.Enough(b.AirOnBoost.RoomM3))), "m3",
 			phrase.Of("free volume from which a room counts as such"))
 	}
 }

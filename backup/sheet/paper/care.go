@@ -28,7 +28,7 @@ func (r *report) careTable() *doc.Table {
 		add("care.air-float", r.Num(b.AirOnFloat.FlowM3PerH, 2), "m³/h",
 			r.Say("care.openings", r.Fixed(verdict.Enough(b.AirOnFloat.OpeningCM2), 0)))
 		add("care.sparks", r.Num(verdict.Enough(b.AirOnBoost.DistanceMM/10)/100, 2), "m", r.Say("care.sparks-remark"))
-		add("care.room", r.Num(b.AirOnBoost.RoomM3, 1), "m³", r.Say("care.room-remark"))
+		add("care.room", r.Num(verdict.Enough(b.AirOnBoost.RoomM3), 1), "m³", r.Say("care.room-remark"))
 	}
 	if d.HasFault {
 		add("care.fault", r.Num(d.Fault.FullA, 0), "A", r.Say("care.fault-remark"))
