@@ -40,11 +40,7 @@ func (l *List) circuit(w *draft.Writer, it *item, circuits map[string]string) st
 	if id, ok := circuits[key]; ok && key != "" {
 		return id
 	}
-	base := strings.ReplaceAll(tabular.Plain(label), " ", "-")
-	if base == "" {
-		base = "circuit"
-	}
-	id := w.Unique("#"+base, "-")[1:]
+	id := w.Unique("#"+tabular.ID(label, "circuit"), "-")[1:]
 	if key != "" {
 		circuits[key] = id
 	}

@@ -65,6 +65,14 @@ func (c Column) Name() string {
 // figure divides.
 func Plain(text string) string { return strings.Join(plainWords(text), " ") }
 
+// ID makes an id of a name; other is taken where nothing of the name may stand in one.
+func ID(name, other string) string {
+	if id := strings.Join(plainWords(name), "-"); id != "" {
+		return id
+	}
+	return other
+}
+
 func plainWords(text string) []string {
 	text = strings.NewReplacer("ß", "ss", "œ", "oe", "æ", "ae", "ø", "o", "φ", "phi").Replace(strings.ToLower(text))
 	var b strings.Builder

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"outlast/backup/draft"
+	"outlast/backup/measured/tabular"
 	"outlast/backup/phrase"
 	"outlast/catalog/strict"
 )
@@ -64,9 +65,11 @@ func (l *Load) Text(n Naming, say Say) string {
 	if len(l.runs) == 0 {
 		return w.String()
 	}
+	// Two traces in one site file have circuits of their own.
+	circuit := strconv.Quote(tabular.ID(n.Name, "logged"))
 	if n.Class == "" {
 		w.Line("[[circuit]]")
-		w.Key("id", `"logged"`, say.of(phrase.Of("or leave this out, and name the circuit that it is on")))
+		w.Key("id", circuit, say.of(phrase.Of("or leave this out, and name the circuit that it is on")))
 		w.Key("board", `"backup"`, "")
 		w.Line("")
 	}
@@ -75,7 +78,7 @@ func (l *Load) Text(n Naming, say Say) string {
 	if n.Class != "" {
 		w.Key("use", strconv.Quote(n.Class), say.of(phrase.Of("for what the readings do not tell")))
 	} else {
-		w.Key("circuit", `"logged"`, "")
+		w.Key("circuit", circuit, "")
 	}
 	says := phrase.Of("the middle of what it draws while it is on")
 	switch {
