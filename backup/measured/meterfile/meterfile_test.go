@@ -1,10 +1,13 @@
 package meterfile_test
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -12,6 +15,7 @@ import (
 	"outlast/backup/measured/meter"
 	"outlast/backup/measured/meterfile"
 	"outlast/backup/measured/tabular"
+	"outlast/catalog/strict"
 )
 
 func read(t testing.TB, path string) *meter.Data {
@@ -301,13 +305,81 @@ func TestTable(t *testing.T) {
 			t.Errorf("%s: gaps of %d s, step %d s, want %d, %d", c.name, u.GapS, u.StepS, c.gapS, c.stepS)
 		}
 	}
-	if d, err := table(t, "time,power W\n2025-02-01 01:00,1\n2025-02-01 00:30,1\n2025-01-31 12:00,1\n",
-		meterfile.TableOptions{}); err == nil {
-		t.Errorf("times that go back are read: %+v", d)
-	}
 	if d, err := table(t, "time,energy\n2025-02-01 00:00,1\n2025-02-01 01:00,1\n",
 		meterfile.TableOptions{}); err == nil || !strings.Contains(err.Error(), "t.csv:2:2: the unit is not told") {
 		t.Errorf("energy without a unit: %+v, %v", d, err)
+	}
+}
+
+// A table that runs backwards as a whole is the same one from below, also over the night of autumn on which an hour comes
+// twice, and where the order of day and month is told by nothing but the change of dates.
+func TestTableNewestFirst(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Skip("no time zones on this machine:", err)
+	}
+	for _, c := range []struct {
+		name, layout string
+		o            meterfile.TableOptions
+	}{
+		{"on the wall", "2006-01-02 15:04", meterfile.TableOptions{}},
+		{"of a place", "2006-01-02 15:04", meterfile.TableOptions{Zone: zone}},
+		{"offsets", time.RFC3339, meterfile.TableOptions{}},
+		{"ends", time.RFC3339, meterfile.TableOptions{Ends: true}},
+		{"day first", "02/01/2006 15:04", meterfile.TableOptions{Zone: zone}},
+	} {
+		from := time.Date(2025, 10, 25, 0, 0, 0, 0, zone)
+		if c.name == "day first" {
+			from = time.Date(2025, 10, 1, 0, 0, 0, 0, zone) // no figure above 12
+		}
+		var rows []string
+		for i := range 4 * 49 {
+			rows = append(rows, fmt.Sprintf("%s,%d", from.Add(time.Duration(i)*15*time.Minute).Format(c.layout), i*i%97))
+		}
+		const head = "time,energy Wh\n"
+		want, err := table(t, head+strings.Join(rows, "\n"), c.o)
+		if err != nil {
+			t.Errorf("%s, oldest first: %v", c.name, err)
+			continue
+		}
+		slices.Reverse(rows)
+		got, err := table(t, head+strings.Join(rows, "\n"), c.o)
+		if err != nil {
+			t.Errorf("%s, newest first: %v", c.name, err)
+			continue
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: newest first it tells otherwise than oldest first", c.name)
+		}
+	}
+}
+
+// Rows in no order are refused once, and a time that goes back has the hint that fits it.
+func TestTableOutOfOrder(t *testing.T) {
+	rows := func(times ...string) string {
+		return "time,energy Wh\n" + strings.Join(times, ",1\n") + ",1\n"
+	}
+	for _, c := range []struct{ name, text, want, hint string }{
+		{"days newest first, their hours in order",
+			rows("2025-02-02 00:00", "2025-02-02 12:00", "2025-02-02 18:00", "2025-02-01 00:00", "2025-02-01 12:00",
+				"2025-02-01 18:00"),
+			"t.csv:5:1: the rows are in no order of time: 3 of 6 lie before one that should follow them, this one first",
+			"sort it by time, the oldest row first"},
+		{"newest first, times of day alone", rows("03:00", "02:00", "01:00", "00:00"),
+			"t.csv: 3 of 4 readings lie before the one above: the newest comes first",
+			"sort it by time, the oldest reading first"},
+		{"twice", rows("2025-02-01 00:00", "2025-02-01 01:00", "2025-02-01 01:00"),
+			"t.csv:4:1: the time does not lie behind that of the row before",
+			"where the clock was put back, name its place: --zone Europe/Madrid"},
+		{"twice, newest first", rows("2025-02-01 01:00", "2025-02-01 00:00", "2025-02-01 00:00", "2025-01-31 23:00"),
+			"t.csv:3:1: the newest row comes first, and the time does not lie behind that of the row below",
+			"where the clock was put back, name its place: --zone Europe/Madrid"},
+	} {
+		d, err := table(t, c.text, meterfile.TableOptions{})
+		var ps strict.Problems
+		if !errors.As(err, &ps) || len(ps) != 1 || ps[0].Error() != c.want || ps[0].Hint != c.hint {
+			t.Errorf("%s: %+v, %v, want once %q with hint %q", c.name, d, err, c.want, c.hint)
+		}
 	}
 }
 
@@ -361,7 +433,7 @@ func TestTableOffsets(t *testing.T) {
 		{"greenwich in winter", day("+00:00", "+00:00"), ""},
 		{"universal", day("Z", "Z"), "the clock of the house is not told"},
 		{"not in all", day("-08:00", ""), "t.csv:14:1: found \"2025-01-06T12:00:00\", want the offset"},
-		{"two places", day("-08:00", "-10:00"), "t.csv:14:1: found \"2025-01-06T12:00:00-10:00\", whose offset"},
+		{"two places", day("-08:00", "-10:00"), "t.csv:14:1: found an offset from universal time of -10:00, which differs by more than an hour from -08:00 in line 2"},
 	} {
 		d, err := table(t, c.text, meterfile.TableOptions{})
 		var u *meter.Use

@@ -2,6 +2,7 @@ package meterfile
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"time"
 
@@ -42,7 +43,8 @@ type TableOptions struct {
 
 // ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). An
 // interval lasts to the next row, at most as long as most intervals of the table do: what is longer is a gap. Where
-// times have no offset and the hour that comes twice in autumn is met, it is there twice.
+// times have no offset and the hour that comes twice in autumn is met, it is there twice. A table whose newest row stands
+// first is read from its last row to the first, where its times have dates.
 //
 // The error is of type strict.Problems: rows that cannot be read, times that go back, a unit that nothing tells.
 func ReadTable(t *tabular.Table, o TableOptions) (*meter.Data, error) {
@@ -69,6 +71,7 @@ func ReadTable(t *tabular.Table, o TableOptions) (*meter.Data, error) {
 			break
 		}
 	}
+	r.order()
 	if err := t.Err(); err != nil {
 		return nil, err
 	}
@@ -107,8 +110,10 @@ type tableReader struct {
 	at       int
 	isEnergy bool
 	columns  []tableColumn
-	times    []int64
-	back     bool             // the clock was put back an hour, once
+	times    []int64          // as the rows tell them, until place makes them universal
+	east     []int32          // the offset that each row tells, in seconds
+	lines    []int32          // of the rows in the file
+	upward   bool             // the newest row stands first in the file
 	zone     tabular.ZoneTold // what the first row tells of its clock
 	offsets  meter.Stepped
 	head     int // the line of the head
@@ -124,21 +129,12 @@ func (r *tableReader) row() bool {
 	if !ok {
 		return true
 	}
-	if !r.sameClock(int64(wall)) {
+	if !r.sameZone() {
 		return true
 	}
-	s := r.moment(int64(wall))
-	if n := len(r.times); n > 0 && s <= r.times[n-1] {
-		last := r.times[n-1]
-		if s == last && !r.clock.HasOffset || last-s > 3600 || r.back || r.clock.HasOffset {
-			r.t.Report(r.at, r.backHint(), "the time does not lie behind that of the row before")
-			return true
-		}
-		r.back = true // the hour that comes twice in autumn
-	} else if n > 0 && s-r.times[n-1] > 60*86400 {
-		r.back = false
-	}
-	r.times = append(r.times, s)
+	r.times = append(r.times, int64(wall))
+	r.east = append(r.east, int32(r.clock.OffsetS))
+	r.lines = append(r.lines, int32(r.t.Line()))
 	for i := range r.columns {
 		c := &r.columns[i]
 		v, known := 0.0, r.t.Cell(c.Index).Text != ""
@@ -153,17 +149,8 @@ func (r *tableReader) row() bool {
 	return true
 }
 
-// backHint tells what helps where the time goes back: the clock of a place, where one may have been changed.
-func (r *tableReader) backHint() string {
-	if r.clock.HasOffset || r.o.Zone != nil {
-		return ""
-	}
-	return "where the clock was put back, name its place: --zone Europe/Madrid"
-}
-
-// sameClock takes what a row tells of its clock into account, which is that of one house: all rows tell it or none, and
-// it is changed by an hour at most.
-func (r *tableReader) sameClock(s int64) bool {
+// sameZone refuses a row that tells its clock otherwise than the first one: the house has one clock.
+func (r *tableReader) sameZone() bool {
 	if len(r.times) == 0 {
 		r.zone = r.clock.Zone
 	}
@@ -172,19 +159,112 @@ func (r *tableReader) sameClock(s int64) bool {
 			strict.Quote(r.t.Cell(r.at).Text))
 		return false
 	}
-	offset := int64(r.clock.OffsetS)
+	return true
+}
+
+// order brings the rows into the order of time. A table that runs backwards as a whole is turned round, which leaves no
+// doubt: even the hour that comes twice in autumn stands in its order then. Rows that are mixed are not sorted, as the
+// two hours would be mixed with them.
+func (r *tableReader) order() {
+	down, up := 0, 0
+	for i := 1; i < len(r.times); i++ {
+		switch d := r.times[i] - r.times[i-1]; {
+		case d < 0:
+			down++
+		case d > 0:
+			up++
+		}
+	}
+	switch {
+	case down <= up:
+	case !r.clock.HasDate: // days are counted where times start anew, which they do at the other end of such a day
+		if r.t.Backwards(len(r.times), down) {
+			return
+		}
+	default:
+		r.upward = true
+		slices.Reverse(r.times)
+		slices.Reverse(r.east)
+		slices.Reverse(r.lines)
+		for _, c := range r.columns {
+			slices.Reverse(c.values)
+			slices.Reverse(c.known)
+		}
+	}
+	r.place()
+}
+
+// place makes the times universal, and refuses those that do not lie behind the one before.
+func (r *tableReader) place() {
+	var put bool           // the clock was put back an hour
+	earlier, first := 0, 0 // rows that lie more than an hour before the last one, and the first of them
+	var last int64
+	for i, wall := range r.times {
+		if !r.sameClock(i) {
+			continue
+		}
+		s := r.moment(wall, last, i > 0)
+		r.times[i] = s
+		switch back := last - s; {
+		case i == 0 || back < 0:
+			put = put && (i == 0 || -back <= 60*86400)
+		case back > 3600:
+			if earlier++; earlier == 1 {
+				first = i
+			}
+			continue
+		case back == 0 || put || r.clock.HasOffset:
+			said := "the time does not lie behind that of the row before"
+			if r.upward {
+				said = "the newest row comes first, and the time does not lie behind that of the row below"
+			}
+			r.t.ReportAt(int(r.lines[i]), r.at, r.backHint(), "%s", said)
+			continue
+		default:
+			put = true // the hour that comes twice in autumn
+		}
+		last = s
+	}
+	if earlier > 0 {
+		r.t.ReportAt(int(r.lines[first]), r.at, "sort it by time, the oldest row first",
+			"the rows are in no order of time: %d of %d lie before one that should follow them, this one first",
+			earlier, len(r.times))
+	}
+}
+
+// backHint tells what helps where the time goes back by an hour at most: the clock of a place, where one may have been
+// changed.
+func (r *tableReader) backHint() string {
+	if r.clock.HasOffset || r.o.Zone != nil {
+		return ""
+	}
+	return "where the clock was put back, name its place: --zone Europe/Madrid"
+}
+
+// sameClock takes the offset that a row tells into account, which is changed by an hour at most.
+func (r *tableReader) sameClock(i int) bool {
+	offset := int64(r.east[i])
 	switch n := len(r.offsets); {
 	case r.zone != tabular.ZoneOffset:
 	case n == 0 || r.offsets[n-1].OffsetS != offset:
 		if n > 0 && max(offset-r.offsets[0].OffsetS, r.offsets[0].OffsetS-offset) > 3600 && r.o.Zone == nil {
-			r.t.Report(r.at, "name the place of the clock: --zone Europe/Madrid",
-				"found %s, whose offset from universal time differs by more than an hour from that of the first row",
-				strict.Quote(r.t.Cell(r.at).Text))
+			r.t.ReportAt(int(r.lines[i]), r.at, "name the place of the clock: --zone Europe/Madrid",
+				"found an offset from universal time of %s, which differs by more than an hour from %s in line %d",
+				hours(offset), hours(r.offsets[0].OffsetS), r.lines[0])
 			return false
 		}
-		r.offsets = append(r.offsets, meter.Step{FromS: s, OffsetS: offset})
+		r.offsets = append(r.offsets, meter.Step{FromS: r.times[i], OffsetS: offset})
 	}
 	return true
+}
+
+// hours writes an offset as times have it: +05:30.
+func hours(offsetS int64) string {
+	sign := '+'
+	if offsetS < 0 {
+		sign, offsetS = '-', -offsetS
+	}
+	return fmt.Sprintf("%c%02d:%02d", sign, offsetS/3600, offsetS/60%60)
 }
 
 // houseClock is the clock of the house: that of the place, of the offsets written, or that on the wall; nil where all
@@ -228,8 +308,8 @@ func (r *tableReader) scaled(c *tableColumn, v float64, behind string) (float64,
 	return v * scale, true
 }
 
-// moment is universal time, or the time on the wall where neither table nor user tells how far it is from it.
-func (r *tableReader) moment(wall int64) int64 {
+// moment is universal time, behind the last one that a row follows, or the time on the wall where neither table nor user tells how far it is from it.
+func (r *tableReader) moment(wall, last int64, follows bool) int64 {
 	if r.clock.HasOffset || r.o.Zone == nil {
 		return wall
 	}
@@ -242,7 +322,7 @@ func (r *tableReader) moment(wall int64) int64 {
 		first, second = second, first
 	}
 	shows := func(s int64) bool { return s+z.OffsetS(s) == wall }
-	if n := len(r.times); shows(first) && !(shows(second) && n > 0 && first <= r.times[n-1]) {
+	if shows(first) && !(shows(second) && follows && first <= last) {
 		return first
 	}
 	return second

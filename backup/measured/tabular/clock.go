@@ -233,16 +233,17 @@ func (d *dates) see(text string, a, b, y int) {
 	d.alone, d.seen = prev == [3]int{}, now
 	dayFirst := func(x [3]int) time.Time { return time.Date(x[2], time.Month(x[1]), x[0], 0, 0, 0, 0, time.UTC) }
 	monthFirst := func(x [3]int) time.Time { return time.Date(x[2], time.Month(x[0]), x[1], 0, 0, 0, 0, time.UTC) }
-	const next = dayS * time.Second
+	// The newest may stand first: the next day then comes before.
+	next := func(from, to time.Time) bool { return to.Sub(from).Abs() == dayS*time.Second }
 	switch {
 	case strings.Contains(text, "."), a > 12: // points are written where the day stands first
 		d.order = "dmy"
 	case b > 12:
 		d.order = "mdy"
 	case d.alone:
-	case dayFirst(now).Sub(dayFirst(prev)) == next && monthFirst(now).Sub(monthFirst(prev)) != next:
+	case next(dayFirst(prev), dayFirst(now)) && !next(monthFirst(prev), monthFirst(now)):
 		d.order = "dmy"
-	case monthFirst(now).Sub(monthFirst(prev)) == next && dayFirst(now).Sub(dayFirst(prev)) != next:
+	case next(monthFirst(prev), monthFirst(now)) && !next(dayFirst(prev), dayFirst(now)):
 		d.order = "mdy"
 	}
 }
