@@ -143,7 +143,7 @@ func (s speaker) minutes(m int) string {
 func (a *answering) verdict() *Verdict {
 	status := a.Plan.Verdict()
 	v := &Verdict{Status: string(status), Title: a.Say("verdict." + string(status))}
-	month := a.Say(monthID(a.Month))
+	month := a.MonthName(a.Month)
 	switch failing := a.With(verdict.Fail); {
 	case a.fails:
 		v.Sentence = a.CheckWords("trouble.", failing[0].ID)
@@ -177,16 +177,10 @@ func (a *answering) otherMonth(v *Verdict, month string) {
 	if err != nil || other == 0 {
 		return
 	}
-	otherMonth := a.Say(monthID(other))
 	if a.FallsShortIn(hours) {
-		v.Status, v.Title = string(verdict.Caution), a.Say("verdict.one-month", month, otherMonth)
+		v.Status, v.Title = string(verdict.Caution), a.Say("verdict.one-month", month, a.MonthName(other))
 	}
-	switch said := a.lasts(hours); {
-	case hours == 0:
-		v.Sentence += " " + a.Say("verdict.other-month-overload", otherMonth)
-	case said != a.out.Promise.Text:
-		v.Sentence += " " + a.Say("verdict.other-month", otherMonth, said)
-	}
+	v.Sentence += a.OtherMonth(other, hours, a.lasts(hours), a.out.Promise.Text)
 }
 
 // medical names whom an end of the power endangers.

@@ -3,7 +3,6 @@ package live
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -20,8 +19,6 @@ import (
 // skies are the kinds of weather.
 var skies = map[string]study.Sky{"": study.SkyDrawn, "usual": study.SkyDrawn, "dull": study.SkyDull,
 	"bright": study.SkySunny}
-
-func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
 // promisedIn is the plan in the month of a view, and what it promises there.
 func promisedIn(ctx context.Context, p *facts.Facts, v View) (month *facts.Facts, leastH, fromMin float64, err error) {
@@ -86,9 +83,9 @@ func (a *answering) look(ctx context.Context, v View) error {
 	}
 	out := &Outage{
 		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: lengthH, ShowH: o.showH, Month: a.month.Month,
-		MonthName: a.Say(monthID(a.month.Month)),
+		MonthName: a.MonthName(a.month.Month),
 		Sky:       cmp.Or(v.Sky, "usual"), Worst: v.StartMin == nil,
-		Title:   a.Say("live.fails."+partOfDay(r.StartMin), a.Say(monthID(a.month.Month))),
+		Title:   a.Say("live.fails."+partOfDay(r.StartMin), a.MonthName(a.month.Month)),
 		DarkMin: r.DarkMin, FuelL: r.FuelL,
 	}
 	if !dark {

@@ -37,8 +37,8 @@ func (t *Table) Words(q Question) (*Words, error) {
 		}
 	}
 	for month := 1; month <= 12; month++ {
-		out.Months = append(out.Months, v.Say(monthID(month)))
-		out.Short = append(out.Short, v.Say(monthID(month)+".short"))
+		out.Months = append(out.Months, v.MonthName(month))
+		out.Short = append(out.Short, v.ShortMonth(month))
 	}
 	for _, sky := range []string{"dull", "usual", "bright"} {
 		out.Skies = append(out.Skies, Sky{sky, v.Say("live.sky." + sky)})

@@ -15,7 +15,7 @@ import (
 // demandTable is what the backup board asks for.
 func (r *report) demandTable() *doc.Table {
 	d := r.Plan.Demand
-	t := &doc.Table{ID: "demand", Caption: r.Say("demand.caption", r.Say(findings.MonthID(r.Plan.Month))),
+	t := &doc.Table{ID: "demand", Caption: r.Say("demand.caption", r.MonthName(r.Plan.Month)),
 		Columns: []doc.Column{doc.Head(r.Say("col.demand")), doc.Right("W", ""), doc.Right("VA", ""),
 			doc.Head(r.Say("col.remark"))}}
 	rows := []doc.Row{

@@ -64,19 +64,13 @@ func (r *report) ownersPage() doc.Part {
 func (r *report) verdict() *doc.Box {
 	p := r.Plan
 	box := &doc.Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
-	month := r.Say(findings.MonthID(p.Month))
+	month := r.MonthName(p.Month)
 	text := r.Say("verdict.lasts", month, r.lasts(), r.Exactly(p.Site.Outage.AutonomyH))
 	if other, hours, err := p.ShortestMonth(); err == nil && other > 0 {
-		otherMonth := r.Say(findings.MonthID(other))
 		if p.FallsShortIn(hours) {
-			box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-month", month, otherMonth)
+			box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-month", month, r.MonthName(other))
 		}
-		switch said := r.Hours(hours); {
-		case hours == 0:
-			text += " " + r.Say("verdict.other-month-overload", otherMonth)
-		case said != r.lasts():
-			text += " " + r.Say("verdict.other-month", otherMonth, said)
-		}
+		text += r.OtherMonth(other, hours, r.Hours(hours), r.lasts())
 	}
 	if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.Say("verdict.new")
@@ -212,7 +206,7 @@ func (r *report) circuitList(circuits []facts.Circuit, most int) *doc.List {
 func (r *report) counted(c facts.Circuit) string {
 	name := r.brief(c.Label)
 	if c.IdleIn(r.Plan.Month) {
-		return r.Say("owner.not-in", name, r.Say(findings.MonthID(r.Plan.Month)))
+		return r.Say("owner.not-in", name, r.MonthName(r.Plan.Month))
 	}
 	return name
 }
@@ -252,11 +246,11 @@ func (r *report) staysOn() doc.Section {
 		month := r.Recharge.Months[r.Plan.Month-1]
 		switch share := sunShare(month); {
 		case month.Carries:
-			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-carries", r.Say(findings.MonthID(r.Plan.Month)))))
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-carries", r.MonthName(r.Plan.Month))))
 		case share >= 1:
-			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-lossy", r.Say(findings.MonthID(r.Plan.Month)))))
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-lossy", r.MonthName(r.Plan.Month))))
 		default:
-			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-part", r.Say(findings.MonthID(r.Plan.Month)),
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-part", r.MonthName(r.Plan.Month),
 				r.Fixed(100*share, 0))))
 		}
 	}
@@ -266,7 +260,7 @@ func (r *report) staysOn() doc.Section {
 // staysFor says how long the battery carries what stays on; with the month, where another one has fewer hours.
 func (r *report) staysFor() string {
 	if other, _, err := r.Plan.ShortestMonth(); err == nil && other > 0 {
-		return r.Say("owner.stays-for-in", r.lasts(), r.Say(findings.MonthID(r.Plan.Month)))
+		return r.Say("owner.stays-for-in", r.lasts(), r.MonthName(r.Plan.Month))
 	}
 	return r.Say("owner.stays-for", r.lasts())
 }

@@ -25,7 +25,7 @@ func (r *report) rechargeTable() *doc.Table {
 		t.Columns = append(t.Columns, doc.Right(r.Say("col.engine"), "h"), doc.Right(r.Say("col.fuel"), "l"))
 	}
 	for m, month := range re.Months {
-		row := doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(findings.MonthID(m + 1))), r.Num(month.LoadWh, 0)}}
+		row := doc.Row{Cells: []doc.Cell{doc.Plain(r.MonthName(m + 1)), r.Num(month.LoadWh, 0)}}
 		if array {
 			covers := r.Say("no")
 			if month.Carries {
@@ -77,7 +77,7 @@ func (r *report) sunDaysTable() *doc.Table {
 	}
 	for m, month := range re.Months {
 		wh, d := month.ArrayDays, month.RefillDays
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(findings.MonthID(m + 1))), r.Num(wh.P10, 0),
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.MonthName(m + 1)), r.Num(wh.P10, 0),
 			r.Num(wh.P50, 0), r.Num(wh.P90, 0), r.wait(d.P10), r.wait(d.P50), r.wait(d.P90)}})
 	}
 	from := r.Say("days.file")

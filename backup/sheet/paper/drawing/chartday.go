@@ -71,7 +71,7 @@ func DayFigure(r *findings.Report) *doc.Figure {
 			describe += " " + r.Headed(panel.title, r.InTurn(may, rating)) + "."
 		}
 	}
-	f := &doc.Figure{ID: "fig-day", Caption: r.Say(title, r.Say(findings.MonthID(p.Month))), Describe: describe}
+	f := &doc.Figure{ID: "fig-day", Caption: r.Say(title, r.MonthName(p.Month)), Describe: describe}
 	f.Wide = dayChart(r, wide, "fig-day-w", f, panels)
 	f.Narrow = dayChart(r, narrow, "fig-day-n", f, panels)
 	return f

@@ -17,7 +17,7 @@ func MonthFigure(r *findings.Report) *doc.Figure {
 	f := &doc.Figure{ID: "fig-months", Caption: r.Say("months.title")}
 	var told []string
 	for m, month := range re.Months {
-		told = append(told, r.Say("months.one", r.Say(findings.MonthID(m+1)), r.Amount(month.ArrayWh, "Wh"),
+		told = append(told, r.Say("months.one", r.MonthName(m+1), r.Amount(month.ArrayWh, "Wh"),
 			r.Amount(month.LoadWh, "Wh")))
 	}
 	f.Describe = r.Say("months.describe") + " " + findings.List(told) + "."
@@ -56,7 +56,7 @@ func monthChart(r *findings.Report, w float64, id string, f *doc.Figure) templat
 		if m+1 == r.Plan.Month {
 			class = "strong"
 		}
-		d.text(x, area.bottom()+16, middle, class, r.Say(findings.MonthID(m+1)+".short"))
+		d.text(x, area.bottom()+16, middle, class, r.ShortMonth(m+1))
 	}
 	return d.svg(id, f.Caption, f.Describe)
 }

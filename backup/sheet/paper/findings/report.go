@@ -5,7 +5,6 @@ package findings
 import (
 	"cmp"
 	"context"
-	"fmt"
 	"math"
 	"slices"
 
@@ -132,9 +131,6 @@ func (r *Report) SunKnown() bool {
 	}
 	return false
 }
-
-// MonthID is the id of the words of a month, 1 to 12.
-func MonthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
 // Relays are the loads of the outage that are switched off by the state of charge, the first to go first.
 func (r *Report) Relays() []loads.Load {

@@ -26,35 +26,50 @@ const nearly = 1.01
 
 // Hours writes a time for people who plan their evening by it: rounded down, days from three on.
 func (v Voice) Hours(h float64) string {
-	return v.time(h*nearly, math.Floor)
+	return v.time(h*nearly, down)
 }
 
 // Wait writes a time that people wait for something: rounded up, so that nobody counts on what is not there yet. What a
 // rounding of floating point adds is no reason to.
 func (v Voice) Wait(h float64) string {
-	return v.time(h, func(x float64) float64 { return math.Ceil(x * (1 - 1e-9)) })
+	return v.time(h, up)
+}
+
+// A way is one to round a time.
+type way bool
+
+const (
+	down way = false
+	up   way = true
+)
+
+func (w way) round(x float64) float64 {
+	if w == up {
+		return math.Ceil(x * (1 - 1e-9))
+	}
+	return math.Floor(x)
 }
 
 // time writes hours, rounded in the unit that people think in.
-func (v Voice) time(h float64, round func(float64) float64) string {
-	hours := round(h)
+func (v Voice) time(h float64, w way) string {
+	hours := w.round(h)
 	if h < 10 {
-		hours = round(2*h) / 2
+		hours = w.round(2*h) / 2
 	}
-	if round(0.5) > 0 && hours >= 72 && math.Mod(hours, 24) == 1 { // days and one hour are not told
+	if w == up && hours >= 72 && math.Mod(hours, 24) == 1 { // days and one hour are not told
 		hours++
 	}
 	switch days, rest := math.Floor(hours/24), math.Mod(hours, 24); {
 	case hours >= 72 && rest > 1 && days < 10:
 		return v.Say("time.days-hours", v.Fixed(days, 0), v.Fixed(rest, 0))
 	case hours >= 72:
-		return v.Say("time.days", v.Fixed(round(hours/24), 0))
+		return v.Say("time.days", v.Fixed(w.round(hours/24), 0))
 	case h >= 10:
 		return v.Say("time.hours", v.Fixed(hours, 0))
 	case h >= 1.5:
 		return v.Say("time.hours", v.Local(strconv.FormatFloat(hours, 'g', -1, 64)))
 	default:
-		return v.Say("time.minutes", v.Fixed(round(h*12)*5, 0))
+		return v.Say("time.minutes", v.Fixed(w.round(h*12)*5, 0))
 	}
 }
 
