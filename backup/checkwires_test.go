@@ -397,6 +397,18 @@ func TestGridLimitSlowsTheCharge(t *testing.T) {
 	near(t, "behind 10 A", at(10), 40*10/13.5)
 }
 
+// What the breaker before the inverter must carry is the loads with the chargers, here 13.5 A, even where it is smaller
+// than what the input bears; where it is too small for both, the loads alone, as the chargers yield.
+func TestBreakerBeforeTheInverterCarriesTheChargers(t *testing.T) {
+	needs := func(factor, loadsW float64) float64 {
+		return run(t, newHouse().set("practice.continuous_factor", factor).set("inverter.ac_input_a", 45).load("A",
+			fmt.Sprintf("running_w = %g; hours_per_day = 1", loadsW)).plan(t), "cable-input").NeedsA
+	}
+	near(t, "20 A of loads", needs(1, 4000), 20+13.5)
+	near(t, "30 A of loads leave no room behind 40 A", needs(1, 6000), 30)
+	near(t, "the chargers run for hours", needs(1.25, 4000), 20+1.25*13.5)
+}
+
 // TestBreakersProtectTheInverter: in invented homes no breaker that the planner chooses is above what it protects, and
 // a check of one that passes says the same of those that are given.
 func TestBreakersProtectTheInverter(t *testing.T) {

@@ -356,6 +356,8 @@ func (w *wirer) feederOrigin(name string, kind Kind, st start) working.Origin {
 		return of("input_drop")
 	case "runs_a":
 		return working.Origin{Told: phrase.Of("what passes through the inverter, factors included")}
+	case "charges_a":
+		return working.Origin{Told: phrase.Of("what the chargers draw from the grid, factor included")}
 	}
 	return working.Origin{}
 }

@@ -26,12 +26,13 @@ type Feeder struct {
 	// BearsA is what the breaker protects beside the conductor: the grid input of an inverter, or its transfer relay.
 	// No breaker may be above it, and no rule of the next size up changes that. 0 means that there is nothing of the
 	// kind, or that it is not known. LeastA is what runs in truth, factor included, where ContinuousA and OtherA are
-	// what might: where no standard rating lies between that and BearsA, the breaker must carry this.
-	BearsA, LeastA float64
-	CableMM2       float64 // 0: chosen
-	Upstream       float64 // fraction of the voltage lost in the runs before it
-	Practice       Practice
-	Brief          bool // leaves the working out: for one of many tries
+	// what might: where no standard rating lies between that and BearsA, the breaker must carry this. YieldsA runs
+	// beside LeastA, factor included, as far as the breaker carries it: chargers, which draw less where they must.
+	BearsA, LeastA, YieldsA float64
+	CableMM2                float64 // 0: chosen
+	Upstream                float64 // fraction of the voltage lost in the runs before it
+	Practice                Practice
+	Brief                   bool // leaves the working out: for one of many tries
 }
 
 // A FeederResult is the breaker, the conductor and the checks.
@@ -40,6 +41,7 @@ type FeederResult struct {
 	// where no standard rating lies between NeedA and BearsA: the next ones below and above; 0: none is that small, or large
 	TooSmallA float64
 	TooLargeA float64
+	yields    float64 // of YieldsA, what NeedA includes: all or nothing
 	BreakerA  float64 // given or chosen; 0 if no standard rating is large enough
 	Choice    Choice
 	TotalDrop float64 // fraction lost in this run and those before it; the Upstream of the next
@@ -80,7 +82,8 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	}
 	if err := firstError(within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"),
 		ratingRange(phrase.Of("rating behind the circuit breaker"), f.BearsA),
-		currentRange(phrase.Of("least current of the circuit breaker"), f.LeastA)); err != nil {
+		currentRange(phrase.Of("least current of the circuit breaker"), f.LeastA),
+		currentRange(phrase.Of("current of what yields to the circuit breaker"), f.YieldsA)); err != nil {
 		return FeederResult{}, err
 	}
 	motor := LargestMotor(t) * f.MotorA
@@ -188,10 +191,15 @@ func (f Feeder) breakerSteps(w *working.Part, r FeederResult, p Practice, askedA
 	f.askedStep(w, p, askedA)
 	least := r.NeedA < askedA || squeezed
 	if least {
-		w.Add(Step{Name: "least_a", Title: phrase.Of("Least current of the circuit breaker"),
+		s := Step{Name: "least_a", Title: phrase.Of("Least current of the circuit breaker"),
 			Formula: phrase.Of("what runs, factor included, as no rating for the above is small enough"),
 			Expr:    "min(required_a, runs_a)", Inputs: []working.Input{in("required_a", askedA, "A"),
-				in("runs_a", f.LeastA, "A")}, Value: r.NeedA, Unit: "A"})
+				in("runs_a", f.LeastA, "A")}, Value: r.NeedA, Unit: "A"}
+		if r.yields > 0 {
+			s.Expr = "min(required_a, runs_a + charges_a)"
+			s.Inputs = append(s.Inputs, in("charges_a", r.yields, "A"))
+		}
+		w.Add(s)
 	}
 	switch title := phrase.Of("Circuit breaker"); {
 	case f.BreakerA > 0 || r.BreakerA == 0:
@@ -255,7 +263,8 @@ func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
 	if f.BearsA == 0 || found && fits(next, f.BearsA) || !found && fits(r.NeedA, f.BearsA) {
 		return false
 	}
-	r.NeedA = min(r.NeedA, f.LeastA)
+	askedA := r.NeedA
+	r.NeedA = min(askedA, f.LeastA)
 	below, above := 0.0, 0.0
 	for _, a := range ratings(t, Breaker) {
 		if fits(a, f.BearsA) {
@@ -267,9 +276,12 @@ func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
 	if f.BreakerA == 0 {
 		r.BreakerA = below
 	}
-	if below > 0 && fits(r.NeedA, below) {
-		return false
+	squeezed = below == 0 || !fits(r.NeedA, below)
+	if squeezed {
+		r.TooSmallA, r.TooLargeA = below, above
 	}
-	r.TooSmallA, r.TooLargeA = below, above
-	return true
+	if f.YieldsA > 0 && fits(f.LeastA+f.YieldsA, r.BreakerA) {
+		r.NeedA, r.yields = min(askedA, f.LeastA+f.YieldsA), f.YieldsA
+	}
+	return squeezed
 }

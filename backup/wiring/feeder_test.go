@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"math"
 	"strings"
 	"testing"
 )
@@ -73,6 +74,40 @@ func TestDropOfTheWholeWay(t *testing.T) {
 	}
 }
 
+// What a breaker smaller than asked for must carry includes the chargers where it carries them; where not, they yield.
+func TestChargersOfABreaker(t *testing.T) {
+	for _, tt := range []struct {
+		what                                string
+		leastA, yieldsA, bearsA, breakerA   float64
+		needA, wantBreakerA, wantCarriedByA float64
+	}{
+		{"both fit", 20, 15, 45, 0, 35, 40, 40},
+		{"to the full", 25, 15, 45, 0, 40, 40, 40},
+		{"the chargers yield", 25, 15.1, 45, 0, 25, 40, 40},
+		{"no chargers", 20, 0, 45, 0, 20, 40, 40},
+		{"a smaller one is given", 20, 15, 45, 32, 20, 32, 32},
+		{"a larger one is given", 20, 22, 45, 44, 42, 44, 44},
+		{"room for all that may flow", 20, 15, 50, 0, 45, 50, 45},
+	} {
+		r := sizeFeeder(t, Feeder{Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
+			VoltageV: 230, LengthM: 10, ContinuousA: 45, Practice: Practice{ContinuousFactor: 1}, BearsA: tt.bearsA,
+			LeastA: tt.leastA, YieldsA: tt.yieldsA, BreakerA: tt.breakerA})
+		near(t, tt.what+": the breaker must carry, A", r.NeedA, tt.needA, 1e-9)
+		near(t, tt.what+": breaker, A", r.BreakerA, tt.wantBreakerA, 0)
+		if c := find(t, r.Checks, OfDevice); c.Status != Pass || c.Demand != r.NeedA {
+			t.Errorf("%s: the breaker: %+v, want it to pass with %g A", tt.what, c, r.NeedA)
+		}
+		if c := find(t, r.Checks, OfAmpacity); math.Abs(c.Demand-tt.wantCarriedByA) > 1e-9 {
+			t.Errorf("%s: the conductor must carry %g A, want %g", tt.what, c.Demand, tt.wantCarriedByA)
+		}
+		for _, s := range r.Working(nil) {
+			if s.Name == "least_a" && s.Value != r.NeedA {
+				t.Errorf("%s: the working has %g A, want %g", tt.what, s.Value, r.NeedA)
+			}
+		}
+	}
+}
+
 func TestFeederBeyondTheBreakers(t *testing.T) {
 	r := sizeFeeder(t, Feeder{Laying: Laying{Tables: IEC, System: ThreePhase, Method: OnWall,
 		AmbientC: 30}, VoltageV: 230, LengthM: 10, ContinuousA: 150})
@@ -122,7 +157,7 @@ func TestBreakerProtectsWhatFollows(t *testing.T) {
 			t.Errorf("%s: %s carries %g A behind %g A", tt.what, r.Choice.Size.Name, r.Choice.Ampacity.A, r.BreakerA)
 		}
 	}
-	for _, bad := range []Feeder{{BearsA: -1}, {LeastA: -1}} {
+	for _, bad := range []Feeder{{BearsA: -1}, {LeastA: -1}, {YieldsA: -1}} {
 		bad.Laying, bad.VoltageV = f.Laying, f.VoltageV
 		if _, err := SizeFeeder(bad); err == nil {
 			t.Errorf("%+v: no error", bad)

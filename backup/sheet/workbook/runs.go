@@ -115,11 +115,15 @@ func (m *maker) leastOf(a askedOfRun) {
 }
 
 // needsOf is the formula for what a breaker of the inverters must carry: where no standard rating for all that they may
-// carry is small enough for what follows it, what runs.
-func (m *maker) needsOf(row int, r conductors.Run, bears book.Ref) string {
+// carry is small enough for what follows it, what runs; with what yields to the breaker, if it carries that too.
+func (m *maker) needsOf(row int, r conductors.Run, bears book.Ref, yields string) string {
 	all, least := m.inFull(row), m.conductors.At(row, runLeast)
 	if bears == "" || r.BearsA == 0 {
 		return all
+	}
+	if yields != "" {
+		least = book.Ref(fmt.Sprintf("(%[1]s+IF(%[1]s+%[2]s<=%[3]s*(1+1E-9),%[2]s,0))", least, yields,
+			m.conductors.At(row, runDevice)))
 	}
 	ratings, list := m.ratings(), wiring.Ratings(m.Plan.Site.Wiring.Tables, wiring.Breaker)
 	next := m.conductors.Calc(row, runNext, book.Live, book.AsTenth,
@@ -157,10 +161,14 @@ func (m *maker) askedOfInput(row int, r conductors.Run) askedOfRun {
 	a := askedOfRun{runV: string(m.In["site_v"]),
 		runA: fmt.Sprintf("MAX(%s,%s)", m.shared(out["input_a"]), m.shared(out["limit_ac_input_a"]))}
 	m.leastOf(a)
-	a[runNeeds] = m.needsOf(row, r, m.In["ac_input_a"])
+	chargers := fmt.Sprintf("%s-%s", m.shared(out["input_a"]), m.shared(out["pass_through_a"]))
+	draw := "(" + chargers + ")"
+	if !m.PlainCurrents() {
+		draw = fmt.Sprintf("%s*%s", m.Factor(), draw)
+	}
+	a[runNeeds] = m.needsOf(row, r, m.In["ac_input_a"], draw)
 	a.starts(m, o)
 	// The chargers need not wait for a start.
-	chargers := fmt.Sprintf("%s-%s", m.shared(out["input_a"]), m.shared(out["pass_through_a"]))
 	for _, col := range []int{runStartA, runHeatA} {
 		if a[col] != "" {
 			a[col] += fmt.Sprintf("+IF(%s>0,%s,0)", o.most(m, o.draws), chargers)
@@ -176,7 +184,7 @@ func (m *maker) askedOfFeeder(row int, r conductors.Run) askedOfRun {
 		m.Plan.Site.Inverter.Phases, m.In["site_v"]), m.shared(m.Out["pass_through_a"])),
 		runBefore: "0"}
 	m.leastOf(a)
-	a[runNeeds] = m.needsOf(row, r, m.In["pass_through_a"])
+	a[runNeeds] = m.needsOf(row, r, m.In["pass_through_a"], "")
 	if before := m.runOf(conductors.Input); before > 0 {
 		a[runBefore] = string(m.conductors.At(before, runDrop))
 	}
