@@ -284,27 +284,53 @@ func (l *Load) findStarts() {
 	}
 }
 
-// rhythm finds how long it is on and off, where that is steady.
-func (l *Load) rhythm() {
-	var on, off []float64
+// A span is readings from..to, to excluded.
+type span struct{ from, to int }
+
+// spells are the times on and off of which both ends were seen, and no gap lies between.
+func (l *Load) spells() (on, off []span) {
 	for k, r := range l.runs {
 		if r.began && r.ended {
-			on = append(on, l.trace.at[r.to]-l.trace.at[r.from])
+			on = append(on, span{r.from, r.to})
 		}
 		if k > 0 && r.began && l.runs[k-1].ended && !l.gapBetween(l.runs[k-1].to, r.from) {
-			off = append(off, l.trace.at[r.from]-l.trace.at[l.runs[k-1].to])
+			off = append(off, span{l.runs[k-1].to, r.from})
 		}
 	}
+	return on, off
+}
+
+// rhythm finds how long it is on and off, where that is steady.
+func (l *Load) rhythm() {
+	ons, offs := l.spells()
 	const least = 3
-	if len(on) < least || len(off) < least {
+	if len(ons) < least || len(offs) < least {
 		return
 	}
+	lengths := func(spans []span) (out []float64) {
+		for _, s := range spans {
+			out = append(out, l.trace.at[s.to]-l.trace.at[s.from])
+		}
+		return out
+	}
+	on, off := lengths(ons), lengths(offs)
 	m, o := median(on), median(off)
 	quarters := func(v []float64) bool { return v[3*(len(v)-1)/4] <= 2*v[(len(v)-1)/4] }
 	if !quarters(on) || !quarters(off) || m < 6 || o < 6 || m > dayS || o > dayS {
 		return
 	}
 	l.OnMin, l.OffMin = round(m/60, 2), round(o/60, 2)
+}
+
+// cycles are those that were seen from one time that it went on to the next. One with a gap is none: what it drew in it is
+// not known, and who logs by radio loses readings rather while a motor runs.
+func (l *Load) cycles() (whole []span) {
+	for k := 1; k < len(l.runs); k++ {
+		if a, b := l.runs[k-1], l.runs[k]; a.began && b.began && !l.gapBetween(a.from, b.from) {
+			whole = append(whole, span{a.from, b.from})
+		}
+	}
+	return whole
 }
 
 func (l *Load) gapBetween(from, to int) bool {
@@ -325,43 +351,37 @@ func round(v float64, decimals int) float64 {
 func (l *Load) day() {
 	tr := l.trace
 	first, last := 0, len(tr.at)
-	span := tr.at[last-1] + l.hold(last-1) - tr.at[0]
-	alone := false
-	cycles := 0
-	var edges []int
-	for _, r := range l.runs {
-		if r.began {
-			edges = append(edges, r.from)
-		}
-	}
+	length := tr.at[last-1] + l.hold(last-1) - tr.at[0]
+	cycles := l.cycles()
 	switch {
-	case span >= nearlyDay*dayS:
-		days := math.Floor(span/dayS + 1 - nearlyDay)
+	case length >= nearlyDay*dayS:
+		days := math.Floor(length/dayS + 1 - nearlyDay)
 		for last > 0 && tr.at[last-1]-tr.at[0] >= days*dayS-1e-6 {
 			last--
 		}
+		l.WhPerDay = l.perDay(span{first, last})
 		l.Basis = phrase.Of("from %s whole days of readings", printed(draft.Num(days)))
 		if days == 1 {
 			l.Basis = phrase.Of("from a whole day of readings")
 		}
-	case l.OnMin > 0 && len(edges) > 1:
-		first, last, cycles = edges[0], edges[len(edges)-1], len(edges)-1
-		l.Basis = phrase.Of("from %d whole cycles, as if it ran so all day", cycles)
-	case span >= 20*hourS || l.onW < 0:
-		l.Basis = phrase.Of("from %.3g h of readings, as if the day went on so", span/hourS)
+	case l.OnMin > 0 && len(cycles) > 0:
+		l.WhPerDay = l.perDay(cycles...)
+		l.Basis = phrase.Of("from %d whole cycles, as if it ran so all day", len(cycles))
+	case l.OnMin > 0: // a gap in each cycle
+		on, off := l.spells()
+		onWs, onS := l.sum(on...)
+		offWs, offS := l.sum(off...)
+		m, n := float64(len(on)), float64(len(off))
+		l.WhPerDay = (onWs/m + offWs/n) / (onS/m + offS/n) * (dayS / hourS)
+		l.Basis = phrase.Of("from %d whole times on and %d off, as if they took turns so all day", len(on), len(off))
+	case length >= 20*hourS || l.onW < 0:
+		l.WhPerDay = l.perDay(span{first, last})
+		l.Basis = phrase.Of("from %.3g h of readings, as if the day went on so", length/hourS)
 	default:
-		alone = true
+		ws, _ := l.sum(span{first, last})
+		l.WhPerDay = ws / hourS
 		l.Basis = phrase.Of("what %.3g h of readings hold, once a day: put in the hours that it is really used",
-			span/hourS)
-	}
-	ws, covered := 0.0, 0.0 // whole numbers are added exactly
-	for i := first; i < last; i++ {
-		ws += float64(tr.w[i]) * l.hold(i)
-		covered += l.hold(i)
-	}
-	l.WhPerDay = ws / hourS
-	if !alone && covered > 0 {
-		l.WhPerDay = ws * (dayS / hourS) / covered
+			length/hourS)
 	}
 	if l.RunningW == 0 {
 		return
@@ -372,6 +392,23 @@ func (l *Load) day() {
 	}
 	l.RunningW = max(round(l.RunningW, 1), math.Ceil(l.WhPerDay/24*10)/10)
 	l.HoursPerDay = min(24, round(l.WhPerDay/l.RunningW, 3))
+}
+
+// sum is the energy and the time of some spans; whole numbers are added exactly.
+func (l *Load) sum(spans ...span) (ws, seconds float64) {
+	for _, s := range spans {
+		for i := s.from; i < s.to; i++ {
+			ws += float64(l.trace.w[i]) * l.hold(i)
+			seconds += l.hold(i)
+		}
+	}
+	return ws, seconds
+}
+
+// perDay is the energy of a day that goes on as some spans, in Wh.
+func (l *Load) perDay(spans ...span) float64 {
+	ws, seconds := l.sum(spans...)
+	return ws * (dayS / hourS) / max(seconds, 0.001)
 }
 
 // apparent finds the power factor while it runs, its starts left out.

@@ -94,6 +94,46 @@ func TestDutyCycleIsFoundExactly(t *testing.T) {
 	}
 }
 
+// 20 min of 150 W, 40 min of 3 W, of which gaps hide a part: what was not seen falsifies neither the cycle nor the hours of
+// the day, which are those of 52 Wh an hour: 1,248 Wh.
+func TestGapsDoNotFalsifyTheCycle(t *testing.T) {
+	cycle := func(s int) float64 {
+		if s%3600 >= 600 && s%3600 < 1800 {
+			return 150
+		}
+		return 3
+	}
+	for _, c := range []struct {
+		name     string
+		every    int // hours from one gap to the next
+		from, to int // of the gap, from the full hour on, in seconds
+		basis    string
+		hours    int
+	}{
+		{"within a time on", 2, 800, 1500, "from 5 whole cycles, as if it ran so all day", 12},
+		{"over the end of a time on", 2, 1200, 2400, "from 5 whole cycles, as if it ran so all day", 12},
+		{"over a whole time on", 3, 300, 2100, "from 4 whole cycles, as if it ran so all day", 12},
+		{"over an hour and more", 4, 1200, 3600 + 2400, "from 7 whole cycles, as if it ran so all day", 16},
+		{"in each cycle", 2, 3000, 3600 + 700,
+			"from 5 whole times on and 4 off, as if they took turns so all day", 10},
+	} {
+		for _, step := range []int{10, 60} {
+			var b strings.Builder
+			b.WriteString("Time (s),Power (W)\n")
+			for s := 0; s < c.hours*3600; s += step {
+				if in := s % (c.every * 3600); in < c.from || in >= c.to {
+					fmt.Fprintf(&b, "%d,%g\n", s, cycle(s))
+				}
+			}
+			l := must(t, b.String(), Options{})
+			if l.OnMin != 20 || l.OffMin != 40 || math.Abs(l.WhPerDay-1248) > 1e-9 || l.Basis.String() != c.basis {
+				t.Errorf("%s, every %d s: %g min on, %g off, %g Wh a day %s, want 20, 40, 1248 %s", c.name, step,
+					l.OnMin, l.OffMin, l.WhPerDay, l.Basis, c.basis)
+			}
+		}
+	}
+}
+
 // The same with 900 W in the first two seconds: they add 2*750 Ws to each hour, 10 Wh a day.
 func TestStartIsFoundExactly(t *testing.T) {
 	power := func(s int) float64 {
