@@ -160,14 +160,17 @@ func (r *report) optionTable() *doc.Table {
 		if p.Bank.AutonomyCap && err == nil {
 			hours.S = ">" + r.Fixed(promised, 0)
 		}
-		kg, weighed := p.MassKg()
+		weight := doc.Plain(doc.None)
+		if kg, weighed := p.MassKg(); weighed {
+			weight = r.Mass(kg)
+		}
 		price, priced := p.Price()
 		b := p.Bank
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(label),
 			{Text: doc.Text{S: r.Say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
 			r.Num(float64(len(p.Carried())), 0),
 			doc.Plain(fmt.Sprintf("%d × %d %s", b.Strings, b.Series, speech.Clean(b.Unit.ID))), hours,
-			number(kg, weighed, 0), number(price, priced, 0), more, failing, doc.Plain(changes)}})
+			weight, number(price, priced, 0), more, failing, doc.Plain(changes)}})
 	}
 	row(r.Say("options.base"), r.Plan, doc.Plain(doc.None), "")
 	for _, o := range r.Plan.Options {

@@ -20,6 +20,7 @@ import (
 	"outlast/backup/drawnhome"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
@@ -606,6 +607,39 @@ func TestUnits(t *testing.T) {
 	if text := write(t, planOf(t, "split-phase"), paper.Options{}); !strings.Contains(text, "46\u00a0°F (8\u00a0°C)") ||
 		!strings.Contains(text, "91\u00a0°F (33\u00a0°C)") {
 		t.Error("the temperatures of the site are not told in Fahrenheit")
+	}
+}
+
+// The weights of the options are in the unit that heads their column, the one of the weights of bank and equipment.
+func TestWeightOfOptions(t *testing.T) {
+	_, src := samplehome.Text(t, "split-phase")
+	const option = "\n[[option]]\nname = \"Three strings\"\nbank.strings = 3\n"
+	for _, tt := range []struct {
+		units, unit string
+		kgPerUnit   float64
+	}{{`units = "us"`, "lb", 0.45359237}, {`units = "metric"`, "kg", 1}} {
+		p := planText(t, strings.Replace(string(src), `units = "us"`, tt.units, 1)+option)
+		d, err := paper.New(context.Background(), p, paper.Options{For: "file"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		files, err := d.Tables()
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := slices.IndexFunc(files, func(f doc.File) bool { return f.Name == "options.csv" })
+		rows := readCSV(t, files[at])
+		column := slices.IndexFunc(rows[0], func(head string) bool { return strings.Contains(head, "Weight") })
+		if !strings.Contains(rows[0][column], tt.unit) {
+			t.Errorf("the weights stand under %q, want %s", rows[0][column], tt.unit)
+		}
+		for i, of := range []*backup.Plan{p, p.Options[0].Plan} {
+			kg, _ := of.MassKg()
+			got, err := strconv.ParseFloat(rows[1+i][column], 64)
+			if want := kg / tt.kgPerUnit; err != nil || math.Abs(got-want) > 0.005 {
+				t.Errorf("row %d weighs %g %s, want %.2f (%v)", i, got, tt.unit, want, err)
+			}
+		}
 	}
 }
 
