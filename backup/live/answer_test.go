@@ -155,3 +155,24 @@ func TestAssumedCircuitIsWritten(t *testing.T) {
 		}
 	}
 }
+
+// The page goes through circuits and through the loads of each: where there are none, a list is empty and not null.
+func TestNothingIsAnEmptyList(t *testing.T) {
+	const bare = "[site]\nname = \"Bare\"\nnominal_v = 230\n[outage]\nautonomy_h = 12\n" +
+		"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\n"
+	const way = "[[circuit]]\nid = \"way\"\nbreaker_a = 16\nboard = \"backup\"\n"
+	const lamp = "[[load]]\nname = \"Lamp\"\ncircuit = \"way\"\nrunning_w = 9\nhours_per_day = 5\n"
+	const away = `{"changes": [{"do": "drop", "table": "load", "at": "Lamp"}]}`
+	for _, tt := range []struct{ name, text, question, want string }{
+		{"a home without circuits", bare, `{}`, `"circuits":[]`},
+		{"a spare way", bare + way, `{}`, `"loads":[]`},
+		{"the last load is taken away", bare + way + lamp, away, `"loads":[]`},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			got := tableWith(t, "home.toml", []byte(tt.text)).Do(context.Background(), "answer", []byte(tt.question))
+			if !bytes.Contains(got, []byte(tt.want)) || bytes.Contains(got, []byte(`"loads":null`)) {
+				t.Errorf("the answer has no %s: %.300s", tt.want, got)
+			}
+		})
+	}
+}

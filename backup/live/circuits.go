@@ -23,7 +23,7 @@ func (a *answering) circuits() []Circuit {
 		anyPhase[c.ID] = c.AnyPhase
 	}
 	marks := a.marks()
-	var out []Circuit
+	out := []Circuit{}
 	ways := map[bool]int{}
 	for _, c := range a.Circuits {
 		ways[c.OnBackup]++
@@ -32,7 +32,7 @@ func (a *answering) circuits() []Circuit {
 			Asked: string(c.Asked), Assumed: c.Assumed,
 			Breaker: fmt.Sprintf("M%d", ways[false]), Priority: c.Priority, RunningW: c.Running.W,
 			EnergyWh: c.EnergyWhPerDay,
-			Reason:   a.sentence(c.Reason()), Mark: marks[c.ID],
+			Reason:   a.sentence(c.Reason()), Mark: marks[c.ID], Loads: make([]LoadState, 0, len(c.Loads)),
 		}
 		if c.OnBackup {
 			row.Board, row.Breaker = string(loads.BoardBackup), fmt.Sprintf("B%d", ways[true])

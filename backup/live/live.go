@@ -30,7 +30,8 @@
 //
 // Hours are unrounded ("hours": 18.337), as `plan --format json` has them, and once more in words ("text": "about 18
 // hours"), rounded down. Times are minutes: of the day where the name says so ("start_min", "from_min"), else since the
-// grid failed. Shares of charge are from 0 to 1. A number that does not exist is null; so is a list with nothing in it.
+// grid failed. Shares of charge are from 0 to 1. A number that does not exist is null; so is a list with nothing in it,
+// but circuits and the loads of a circuit, which are then empty.
 // Of a plan that fails no hours are promised: [Answer.Promise] is null then; [Answer.Outage] still tells what would
 // happen.
 //
@@ -98,8 +99,9 @@ type Answer struct {
 	Outage     *Outage `json:"outage"`
 	Curve      *Curve  `json:"curve"`
 
-	Circuits []Circuit `json:"circuits"` // on the backup board, longest-lived first, then those on the main board
-	Limits   []Limit   `json:"limits"`   // the four bars: at once, hardest start, pass-through, energy
+	// Circuits are those on the backup board, longest-lived first, then those on the main board; never null.
+	Circuits []Circuit `json:"circuits"`
+	Limits   []Limit   `json:"limits"` // the four bars: at once, hardest start, pass-through, energy
 
 	Checks   []Check  `json:"checks"`   // all that fail, then all cautions
 	Cautions []string `json:"cautions"` // of the plan, in sentences
@@ -191,7 +193,7 @@ type Circuit struct {
 	Strips   [][2]int      `json:"strips"`   // minutes from which to which something on it runs
 	EndMin   *int          `json:"end_min"`  // when it first loses power; null: it does not in this outage, or nothing on it runs
 	EndWord  string        `json:"end_word"` // why, in a word or two
-	Loads    []LoadState   `json:"loads"`
+	Loads    []LoadState   `json:"loads"`    // never null: a spare way, or one whose last load was taken away, has an empty list
 }
 
 // A LoadState is one load as it stands. A large home has hundreds: what is not so, or not known, is left out.

@@ -976,3 +976,36 @@ func TestKitchenTablePriority(t *testing.T) {
 		t.Errorf("undone it has %d", got)
 	}
 }
+
+// Whoever takes the last load of a circuit away has an empty row, and can take that back. A home without any circuit
+// opens too.
+func TestKitchenTableOfNothing(t *testing.T) {
+	_, link := served(t, "cottage", "en")
+	k := sit(t, link, 1280, 1400)
+	k.open(k.mark("Bore pump") + " details")
+	k.touch(`.circuit[data-called="Bore pump"] .load .fields .quiet`)
+	if got := k.text("#changes"); got != "Bore pump: taken away" {
+		t.Errorf("the list says %q", got)
+	}
+	if got := k.text(`.circuit[data-called="Bore pump"] summary .what span`); got != "What is on it: 0" {
+		t.Errorf("the row says %q", got)
+	}
+	if !js[bool](t, k.ctx, `document.activeElement === document.querySelector('.circuit[data-called="Bore pump"] .switch input')`) {
+		t.Error("the hand is not on the switch of the circuit that is empty now")
+	}
+	k.touch("#undo")
+	if !k.has(`.circuit[data-called="Bore pump"] .load`) {
+		t.Error("taken back, the pump is not there again")
+	}
+
+	path := filepath.Join(t.TempDir(), "bare.toml")
+	bare := "[site]\nname = \"Bare\"\nnominal_v = 230\n[outage]\nautonomy_h = 12\n" +
+		"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\n"
+	if err := os.WriteFile(path, []byte(bare), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	k = sit(t, servedFile(t, path, "en"), 1280, 860)
+	if got := k.text("#points"); !strings.Contains(got, "no load to supply") {
+		t.Errorf("a home without a load is told %q", got)
+	}
+}

@@ -187,7 +187,7 @@ function newLoad(ref) {
   const handle = mover(() => l().name, () => l().priority, (to) => change([setLoad(l(), "priority", to)], ["priority", l().name, to]), li);
   const rank = make("span", { className: "rank" });
   const away = make("button", { type: "button", className: "quiet", textContent: say("take-away"), "data-say": "take-away",
-    onclick: () => { const next = li.nextElementSibling ?? li.previousElementSibling; change([{ do: "drop", table: "load", ...l().ref }], ["drop", l().name]); next?.querySelector("input")?.focus(); } });
+    onclick: () => { const next = li.nextElementSibling ?? li.previousElementSibling ?? li.closest(".circuit"); change([{ do: "drop", table: "load", ...l().ref }], ["drop", l().name]); next?.querySelector("input")?.focus(); } });
   li.append(make("div", { className: "line" }, sw.whole, attempt), make("p", { className: "trial", hidden: true }), note,
     make("div", { className: "fields" }, quantity.whole, hours.whole, make("span", { className: "moves" }, rank, handle), away),
     typical, make("div", { className: "fields measured" }, watts.whole, start.whole));
