@@ -365,6 +365,8 @@ func TestGridLimit(t *testing.T) {
 	}{
 		{"the breaker, its factor for hours", newHouse().set("practice.continuous_factor", 1.25), 40, false},
 		{"the breaker, without a factor", newHouse().set("practice.continuous_factor", 1), 50, false},
+		{"as it is entered", newHouse().set("practice.continuous_factor", 1.25).set("wiring.input_breaker_a", 32).set(
+			"wiring.input_mm2", 25), 25, false}, // of 25.6 A
 		{"the input", newHouse().set("practice.continuous_factor", 1).set("inverter.ac_input_a", 40), 40, false},
 		{"less than loads and chargers", newHouse().set("practice.continuous_factor", 1).set("inverter.ac_input_a",
 			45).load("A", "running_w = 6000; hours_per_day = 1"), 40, true},
@@ -395,6 +397,8 @@ func TestGridLimitSlowsTheCharge(t *testing.T) {
 	}
 	near(t, "behind 16 A", at(16), 40)
 	near(t, "behind 10 A", at(10), 40*10/13.5)
+	near(t, "behind 11.9 A, of which 11 A are entered", at(11.9), 40*11/13.5)
+	near(t, "behind 6.37 A, of which 6.3 A are entered", at(6.37), 40*6.3/13.5)
 }
 
 // What the breaker before the inverter must carry is the loads with the chargers, here 13.5 A, even where it is smaller

@@ -119,7 +119,7 @@ type Sized struct {
 	Runs            []Run
 	Checks          []verdict.Check
 	Notes, Cautions []phrase.Phrase
-	GridLimitA      float64 // of the current from the grid, to enter in each inverter, per phase; 0: not known
+	GridLimitA      float64 // of the current from the grid, as it is entered in each inverter, per phase; 0: not known
 }
 
 // wirer works the runs out.

@@ -88,7 +88,7 @@ func (w *wirer) passThroughWeighted() float64 {
 }
 
 // limitGrid settles the limit of the current from the grid that is entered in each inverter: what its input bears, and
-// what the breaker before it carries for hours, whichever is less. The chargers yield to it.
+// what the breaker before it carries for hours, whichever is less, as it can be entered. The chargers yield to it.
 func (w *wirer) limitGrid(in Run, bearsA float64) {
 	w.sized.GridLimitA = bearsA
 	if in.DeviceA > 0 {
@@ -97,10 +97,11 @@ func (w *wirer) limitGrid(in Run, bearsA float64) {
 			w.sized.GridLimitA = carries
 		}
 	}
+	w.sized.GridLimitA = verdict.Settable(w.sized.GridLimitA)
 	if asked := w.share(w.InputA); w.sized.GridLimitA > 0 && asked > w.sized.GridLimitA*(1+verdict.Slack) {
 		w.note(phrase.Of("Enter at most %s per phase as the limit of the ac input current of each inverter: "+
 			"at full simultaneous load the chargers reduce their current, as together they would draw %s.",
-			wording.Amount(verdict.Settable(w.sized.GridLimitA), "A"), wording.Amount(asked, "A")))
+			wording.Amount(w.sized.GridLimitA, "A"), wording.Amount(asked, "A")))
 	}
 }
 
