@@ -311,6 +311,48 @@ func TestTable(t *testing.T) {
 	}
 }
 
+// Date and time of day may stand in two columns, and beginning and end of an interval too.
+func TestTableDateAndTime(t *testing.T) {
+	first := time.Date(2025, 2, 1, 23, 30, 0, 0, time.UTC).Unix()
+	whole := meter.Data{Format: meter.Table, Clock: meter.Fixed(0), Channels: []meter.Channel{{
+		Direction: meter.FromGrid, Readings: []meter.Reading{
+			{StartS: first, Seconds: 900, Wh: 250},
+			{StartS: first + 900, Seconds: 900, Wh: 500},
+			{StartS: first + 1800, Seconds: 900, Wh: 125},
+		}}}}
+	for _, c := range []struct{ name, text string }{
+		{"English", "Date,Time,kWh\n2025-02-01,23:30,0.25\n2025-02-01,23:45,0.5\n2025-02-02,00:00,0.125\n"},
+		{"halves of the day", "Usage date,Start time,End time,Usage (kWh)\n2/1/2025,11:30 PM,11:45 PM,0.25\n" +
+			"2/1/2025,11:45 PM,12:00 AM,0.5\n2/2/2025,12:00 AM,12:15 AM,0.125\n"},
+		{"German", "Datum;Uhrzeit;Bezug kWh\n01.02.2025;23:30;0,25\n01.02.2025;23:45;0,5\n02.02.2025;00:00;0,125\n"},
+		{"time first", "Uhrzeit;Datum;Bezug kWh\n23:30;01.02.2025;0,25\n23:45;01.02.2025;0,5\n00:00;02.02.2025;0,125\n"},
+		{"Spanish", "Fecha;Hora;Consumo kWh\n01/02/2025;23:30;0,25\n01/02/2025;23:45;0,5\n02/02/2025;00:00;0,125\n"},
+		{"French", "Jour;Heure;Soutirage kWh\n01/02/2025;23:30;0,25\n01/02/2025;23:45;0,5\n02/02/2025;00:00;0,125\n"},
+		{"newest first", "Date,Time,kWh\n2025-02-02,00:00,0.125\n2025-02-01,23:45,0.5\n2025-02-01,23:30,0.25\n"},
+		{"midnight behind each day", "Date,Time,kWh\n2025-02-01 00:00:00,23:30,0.25\n" +
+			"2025-02-01 00:00:00,23:45,0.5\n2025-02-02 00:00:00,00:00,0.125\n"},
+		{"a day beside whole times", "Day,Timestamp,kWh\nSaturday,2025-02-01 23:30,0.25\n" +
+			"Saturday,2025-02-01 23:45,0.5\nSunday,2025-02-02 00:00,0.125\n"},
+		{"beginning and end", "Von;Bis;kWh\n01.02.2025 23:30;01.02.2025 23:45;0,25\n" +
+			"01.02.2025 23:45;02.02.2025 00:00;0,5\n02.02.2025 00:00;02.02.2025 00:15;0,125\n"},
+		{"end alone", "Bis;kWh\n01.02.2025 23:45;0,25\n02.02.2025 00:00;0,5\n02.02.2025 00:15;0,125\n"},
+	} {
+		d, err := table(t, c.text, meterfile.TableOptions{})
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if d.Channels[0].Name = ""; !reflect.DeepEqual(*d, whole) {
+			t.Errorf("%s: %+v, want %+v", c.name, *d, whole)
+		}
+	}
+	d, err := table(t, "Date,Time,kWh\n2025-02-01,23:30,1\n2025-02-01,25:10,1\n", meterfile.TableOptions{})
+	if want := "t.csv:3:2: found \"2025-02-01 25:10\", want a time such as"; err == nil ||
+		!strings.Contains(err.Error(), want) {
+		t.Errorf("a wrong time: %+v, %v, want %q", d, err, want)
+	}
+}
+
 // A table that runs backwards as a whole is the same one from below, also over the night of autumn on which an hour comes
 // twice, and where the order of day and month is told by nothing but the change of dates.
 func TestTableNewestFirst(t *testing.T) {

@@ -11,12 +11,18 @@ import (
 	"outlast/catalog/strict"
 )
 
+// kindEnd is a column of the times at which intervals end.
+const kindEnd = "end"
+
 // The kinds of column of a table of interval data; heads in four languages.
 var (
 	tableKinds = []tabular.Kind{
-		{ID: "time", Words: []string{"time", "timestamp", "datetime", "date", "start", "from", "interval start", "zeit",
-			"zeitpunkt", "zeitstempel", "datum", "von", "beginn",
-			"hora", "fecha", "inicio", "desde", "heure", "horodatage", "debut", "horodate"}},
+		// Where intervals have a beginning and an end, the beginning is read; an end alone is when they end.
+		{ID: kindEnd, Words: []string{"end", "end time", "ende", "bis", "fin", "hasta"}},
+		{ID: tabular.KindTime, Words: []string{"time", "timestamp", "datetime", "start", "from", "interval start",
+			"zeit", "uhrzeit", "zeitpunkt", "zeitstempel", "von", "beginn",
+			"hora", "inicio", "desde", "heure", "horodatage", "debut", "horodate"}},
+		{ID: tabular.KindDate, Words: tabular.Dates.Words, Unitless: true}, // energy by day and by night has a unit
 		{ID: "energy", Number: true, Words: []string{"energy", "import", "consumption", "usage", "kwh", "wh", "energie",
 			"verbrauch", "bezug", "energia", "consumo",
 			"consommation", "soutirage"}, Units: []string{"wh", "kwh", "mwh"}},
@@ -41,7 +47,8 @@ type TableOptions struct {
 	Ends    bool           // its times are those at which intervals end
 }
 
-// ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). An
+// ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). The
+// time may stand in one column or, as date and time of day, in two. An
 // interval lasts to the next row, at most as long as most intervals of the table do: what is longer is a gap. Where
 // times have no offset and the hour that comes twice in autumn is met, it is there twice. A table whose newest row stands
 // first is read from its last row to the first, where its times have dates.
@@ -49,18 +56,23 @@ type TableOptions struct {
 // The error is of type strict.Problems: rows that cannot be read, times that go back, a unit that nothing tells.
 func ReadTable(t *tabular.Table, o TableOptions) (*meter.Data, error) {
 	cols, ok := tabular.FindColumns(t, tableKinds, tableUnits, o.Columns, func(ids map[string]bool) bool {
-		return ids["time"] && (ids["energy"] || ids["power"])
+		return (ids[tabular.KindTime] || ids[tabular.KindDate] || ids[kindEnd]) && (ids["energy"] || ids["power"])
 	})
 	if !ok {
 		return nil, t.Err()
 	}
-	at, _ := cols.Of("time")
+	ends := cols.By[kindEnd]
+	startWished := slices.ContainsFunc(o.Columns, func(w tabular.Wish) bool { return w.Kind == tabular.KindTime })
+	if _, timed := cols.Of(tabular.KindTime); len(ends) > 0 && (!timed || o.Ends && !startWished) {
+		cols.By[tabular.KindTime], o.Ends = ends, true
+	}
+	moments := t.NewMoments(cols, o.Dates)
 	value, isEnergy := cols.Of("energy")
 	if !isEnergy {
 		value, _ = cols.Of("power")
 	}
 	export, exports := cols.Of("export")
-	r := tableReader{t: t, o: o, clock: t.NewClock(at, o.Dates), at: at.Index, isEnergy: isEnergy,
+	r := tableReader{t: t, o: o, moments: moments, clock: moments.Clock, at: moments.Column, isEnergy: isEnergy,
 		head: max(1, cols.Line)}
 	r.columns = []tableColumn{{Column: value, direction: meter.FromGrid}}
 	if exports {
@@ -106,7 +118,8 @@ func (c *tableColumn) counts() bool {
 type tableReader struct {
 	t        *tabular.Table
 	o        TableOptions
-	clock    *tabular.Clock
+	moments  tabular.Moments
+	clock    *tabular.Clock // theirs
 	at       int
 	isEnergy bool
 	columns  []tableColumn
@@ -125,7 +138,7 @@ func (r *tableReader) row() bool {
 		r.t.Report(-1, "divide the file", "has more than %d readings", meter.MostReadings)
 		return false
 	}
-	wall, ok := r.t.Moment(r.clock, r.at)
+	wall, ok := r.t.MomentIn(r.moments)
 	if !ok {
 		return true
 	}

@@ -1,6 +1,9 @@
 package tabular
 
-import "slices"
+import (
+	"slices"
+	"strings"
+)
 
 // What the columns of a log of power may tell, whatever it is of. Package trace and package banklog have more kinds of
 // their own.
@@ -38,8 +41,8 @@ func LogUnits(more ...string) []string {
 type Moments struct {
 	Clock   *Clock
 	Counted bool // the log only counts from its start
-	time    int
-	date    int // -1: none, or in the column of the time
+	Column  int  // of the time, which messages name
+	date    int  // -1: none, or in the column of the time
 }
 
 // NewMoments reads the moments of a log from the columns that were found, of which one is of [KindTime] or [KindDate].
@@ -52,7 +55,7 @@ func (t *Table) NewMoments(found Columns, order string) Moments {
 	} else if dated {
 		m.date = date.Index
 	}
-	m.time = col.Index
+	m.Column = col.Index
 	if m.Counted = slices.Contains(timeUnits, col.Unit); !m.Counted {
 		col.Unit = ""
 	}
@@ -62,10 +65,18 @@ func (t *Table) NewMoments(found Columns, order string) Moments {
 
 // MomentIn reads the moment of the row. ok is false if something was reported.
 func (t *Table) MomentIn(m Moments) (s float64, ok bool) {
-	if m.date >= 0 {
-		return t.MomentOf(m.Clock, m.time, Cell{Text: t.Cell(m.date).Text + " " + t.Cell(m.time).Text})
+	c := t.Cell(m.Column)
+	if m.date < 0 || dateLike(c.Text) { // a time that has a date needs no second one
+		return t.MomentOf(m.Clock, m.Column, c)
 	}
-	return t.Moment(m.Clock, m.time)
+	date := t.Cell(m.date).Text
+	if dateLike(date) { // a spreadsheet writes midnight behind a day
+		day, clock, _ := strings.Cut(strings.Replace(date, "T", " ", 1), " ")
+		if s, _, _, ok := timeOfDay(clock); ok && s == 0 {
+			date = day
+		}
+	}
+	return t.MomentOf(m.Clock, m.Column, Cell{Text: date + " " + c.Text})
 }
 
 // Missing says whether a cell of a log says that nothing was read.
