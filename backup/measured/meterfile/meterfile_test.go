@@ -353,6 +353,40 @@ func TestTableDateAndTime(t *testing.T) {
 	}
 }
 
+// Energy into the grid is told by its words though its head has kWh like the other; what is both or neither is asked back.
+func TestTableExport(t *testing.T) {
+	for _, c := range []struct{ head, want string }{
+		{"time;kWh;Export kWh", ""},
+		{"Date;Import (kWh);Feed-in (kWh)", ""},
+		{"time;Usage kWh;Surplus energy kWh", ""},
+		{"Zeit;Bezug kWh;Einspeisung kWh", ""},
+		{"Zeit;Energie kWh;Überschuss (kWh)", ""},
+		{"Zeit;Verbrauch kWh;Eingespeiste Energie kWh", ""},
+		{"Fecha;Consumo kWh;Energía vertida kWh", ""},
+		{"Fecha;Energía consumida kWh;Excedentes kWh", ""},
+		{"Horodatage;Soutirage kWh;Injection kWh", ""},
+		{"Horodatage;Énergie kWh;Énergie injectée kWh", ""},
+		{"time;Import kWh;Another kWh", "t.csv:1:3: found \"Another kWh\", but column \"Import kWh\" may tell the energy too"},
+		{"time;Export kWh;Price", "no row names its columns"},
+		{"time;Import/Export kWh;Price", "no row names its columns"},
+	} {
+		d, err := table(t, c.head+"\n2025-02-01 00:00;1;3\n2025-02-01 01:00;2;4\n", meterfile.TableOptions{})
+		if c.want != "" {
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("%s: %+v, %v, want %q", c.head, d, err, c.want)
+			}
+			continue
+		}
+		if err != nil {
+			t.Errorf("%s: %v", c.head, err)
+			continue
+		}
+		if u := use(t, d, nil); u.TakenWh != 3000 || u.FedWh != 7000 {
+			t.Errorf("%s: %g Wh taken and %g fed in, want 3000 and 7000", c.head, u.TakenWh, u.FedWh)
+		}
+	}
+}
+
 // A table that runs backwards as a whole is the same one from below, also over the night of autumn on which an hour comes
 // twice, and where the order of day and month is told by nothing but the change of dates.
 func TestTableNewestFirst(t *testing.T) {

@@ -23,13 +23,15 @@ var (
 			"zeit", "uhrzeit", "zeitpunkt", "zeitstempel", "von", "beginn",
 			"hora", "inicio", "desde", "heure", "horodatage", "debut", "horodate"}},
 		{ID: tabular.KindDate, Words: tabular.Dates.Words, Unitless: true}, // energy by day and by night has a unit
+		{ID: "export", Number: true, Words: []string{"export", "exported", "feed in", "fed in", "generation", "surplus",
+			"einspeisung", "eingespeist", "eingespeiste", "ruckspeisung", "rucklieferung", "uberschuss",
+			"vertido", "vertida", "exportacion", "exportada", "excedente", "excedentes",
+			"injection", "injecte", "injectee", "exporte", "exportee"}},
 		{ID: "energy", Number: true, Words: []string{"energy", "import", "consumption", "usage", "kwh", "wh", "energie",
 			"verbrauch", "bezug", "energia", "consumo",
 			"consommation", "soutirage"}, Units: []string{"wh", "kwh", "mwh"}},
 		{ID: "power", Number: true, Words: []string{"power", "load", "demand", "watts", "leistung", "last", "potencia",
 			"puissance"}, Units: []string{"w", "kw"}},
-		{ID: "export", Number: true, Words: []string{"export", "feed in", "fed in", "generation", "einspeisung",
-			"vertido", "exportacion", "injection"}},
 	}
 	tableUnits = []string{"wh", "kwh", "mwh", "w", "kw"}
 	toBase     = map[string]float64{"wh": 1, "kwh": 1000, "mwh": 1e6, "w": 1, "kw": 1000}
@@ -48,7 +50,7 @@ type TableOptions struct {
 }
 
 // ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). The
-// time may stand in one column or, as date and time of day, in two. An
+// time may stand in one column or, as date and time of day, in two; energy into the grid has a column of its own. An
 // interval lasts to the next row, at most as long as most intervals of the table do: what is longer is a gap. Where
 // times have no offset and the hour that comes twice in autumn is met, it is there twice. A table whose newest row stands
 // first is read from its last row to the first, where its times have dates.
