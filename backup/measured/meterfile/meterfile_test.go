@@ -534,6 +534,39 @@ func TestTableOffsets(t *testing.T) {
 	}
 }
 
+// A register is known as one though its meter was exchanged on the way; a home that uses more from hour to hour until
+// midnight, day by day, is none.
+func TestRegisterThatFalls(t *testing.T) {
+	count := func(rows int, of func(i int) float64) string {
+		var b strings.Builder
+		b.WriteString("time,energy kWh\n")
+		at := time.Date(2025, 1, 6, 0, 0, 0, 0, time.UTC)
+		for i := range rows {
+			fmt.Fprintf(&b, "%s,%.1f\n", at.Add(time.Duration(i)*time.Hour).Format("2006-01-02 15:04"), of(i))
+		}
+		return b.String()
+	}
+	for _, c := range []struct {
+		name, text, want string // "": it is read
+	}{
+		{"exchanged once", count(120, func(i int) float64 {
+			if i < 70 {
+				return 41_000 + 0.4*float64(i)
+			}
+			return 0.4 * float64(i-70)
+		}), "t.csv:72:2: found figures that rise row by row and fall once, first here: the count of a register"},
+		{"set back twice, by whole kWh", count(960, func(i int) float64 { return float64(i % 400 / 3) }),
+			"t.csv:402:2: found figures that rise row by row and fall 2 times, first here: the count of a register"},
+		{"fewer rises than tell", count(48, func(i int) float64 { return 1 + 0.1*float64(i%24) }), ""},
+		{"more until midnight", count(960, func(i int) float64 { return 1 + 0.1*float64(i%24) }), ""},
+	} {
+		d, err := table(t, c.text, meterfile.TableOptions{})
+		if c.want == "" && err != nil || c.want != "" && (err == nil || !strings.Contains(err.Error(), c.want)) {
+			t.Errorf("%s: %+v, %v, want %q", c.name, d, err, c.want)
+		}
+	}
+}
+
 // Where the offsets written change in autumn, the hour that comes twice is no gap and no overlap.
 func TestTableOffsetsInAutumn(t *testing.T) {
 	at := time.Date(2025, 10, 25, 22, 0, 0, 0, time.UTC) // midnight, two hours east

@@ -99,22 +99,27 @@ type tableColumn struct {
 	known     []bool
 }
 
-// counts says whether the figures are those of a register, which only rises: over a day, no home uses more and more.
-func (c *tableColumn) counts() bool {
-	const leastRows, leastRising = 24, 0.1
+// counts says whether the figures are those of a register: over a day, no home uses more and more. A register falls only
+// where the meter was exchanged or set back, or where the display begins anew, so once for many times that it rises; of
+// what a home uses in an interval, about one in two is less than the one before. falls are the rows that do, the first of
+// them at row fall.
+func (c *tableColumn) counts() (is bool, falls, fall int) {
+	const leastRows, leastRising, risesToAFall = 24, 0.1, 50
 	n, rises, last := 0, 0, 0.0
 	for i, v := range c.values {
 		switch {
 		case !c.known[i]:
 			continue
 		case n > 0 && v < last:
-			return false
+			if falls++; falls == 1 {
+				fall = i
+			}
 		case n > 0 && v > last:
 			rises++
 		}
 		n, last = n+1, v
 	}
-	return n >= leastRows && float64(rises) >= leastRising*float64(n)
+	return n >= leastRows && float64(rises) >= leastRising*float64(n) && rises >= risesToAFall*falls, falls, fall
 }
 
 type tableReader struct {
@@ -352,9 +357,7 @@ func (r *tableReader) data() (*meter.Data, error) {
 		return nil, r.t.Err()
 	}
 	for _, c := range r.columns {
-		if r.isEnergy && c.counts() {
-			r.t.ReportAt(r.head, c.Index, "give the difference of each two rows",
-				"found figures that rise row by row and never fall: the count of a register, want the energy of each interval")
+		if r.isEnergy && r.refusesCount(&c) {
 			return nil, r.t.Err()
 		}
 		ch := meter.Channel{Name: c.Name(), Direction: c.direction, Readings: make([]meter.Reading, len(r.times))}
@@ -381,6 +384,27 @@ func (r *tableReader) data() (*meter.Data, error) {
 		out.Channels = append(out.Channels, ch)
 	}
 	return out, nil
+}
+
+// refusesCount reports a column that is the count of a register.
+func (r *tableReader) refusesCount(c *tableColumn) bool {
+	const hint = "give the difference of each two rows"
+	is, falls, fall := c.counts()
+	switch {
+	case !is:
+	case falls == 0:
+		r.t.ReportAt(r.head, c.Index, hint,
+			"found figures that rise row by row and never fall: the count of a register, want the energy of each interval")
+	default:
+		times := "once"
+		if falls > 1 {
+			times = fmt.Sprintf("%d times", falls)
+		}
+		r.t.ReportAt(int(r.lines[fall]), c.Index, hint+", and leave the figure blank where the count falls",
+			"found figures that rise row by row and fall %s, first here: the count of a register that was exchanged or set back, "+
+				"want the energy of each interval", times)
+	}
+	return is
 }
 
 // usual is the time between most rows, or 0.
