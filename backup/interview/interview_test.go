@@ -200,6 +200,8 @@ func TestRefused(t *testing.T) {
 		{"", "slope", "30", "there are no solar panels at a known latitude", "panels and latitude"},
 		{"latitude: 50\npanels: 12", "facing", "up", "want a direction such as south", ""},
 		{"latitude: 50\npanels: 12", "facing", "suoth", "want a direction such as south", `did you mean "south"?`},
+		{"", "coldest-air", "-12", "there are no solar panels at a known latitude", "panels and latitude"},
+		{"latitude: 50\npanels: 12", "coldest-air", "-80", "want degrees Celsius from -60 to 50, or Fahrenheit", ""},
 		{"latitude: 50\npanels: 12", "sun", "1 2 3", "found 3 figures, want 12", "0.6"},
 		{"latitude: 50\npanels: 12", "sun", "12 12 12 12 12 12 12 12 12 12 12 12",
 			"no more arrives above the air at latitude 50", ""},
@@ -354,7 +356,7 @@ func TestNext(t *testing.T) {
 	in := told(t, "latitude: 50", "stays-on: well pump, 2 pool-pump-750w, router", "panels: 9")
 	if got := strings.Join(keys(in),
 		" "); got != "name supply altitude hours battery-stands coldest hottest depends-on plate well-pump-2200w "+
-		"plate pool-pump-750w inverter battery slope facing sun generator" {
+		"plate pool-pump-750w inverter battery slope facing coldest-air sun generator" {
 		t.Errorf("%s", got)
 	}
 }

@@ -58,6 +58,8 @@ func drawAnswer(t *rapid.T, in *Interview, q Question) string {
 		return figure(0, 95, "")
 	case keyFacing:
 		return one("south", "NW", "180", "361", "up")
+	case keyAir:
+		return one("", "-") + figure(0, 62, one("", " C", " F"))
 	case keySun:
 		var months []string
 		for range rapid.IntRange(11, 13).Draw(t, "months") {

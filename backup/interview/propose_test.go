@@ -111,3 +111,31 @@ func TestProposedStrings(t *testing.T) {
 		}
 	}
 }
+
+// The coldest air outdoors is told where panels are, and decides how many stand in a string; where nobody knows it, the
+// plan has the cold of that latitude and does not call the strings safe.
+func TestColdestAirOfPanels(t *testing.T) {
+	home := []string{"latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router",
+		"panels: 12 x 440 W", "inverter: hybrid-8k-48"}
+	for _, c := range []struct {
+		answer string
+		airC   float64
+		known  bool
+	}{
+		{"coldest-air: -4 F", -20, true},
+		{"coldest-air: 10", 10, true},
+		{"coldest-air: ?", -30, false}, // of northern latitudes up to 48 degrees
+	} {
+		in := told(t, append(home, c.answer)...)
+		_, p := proposed(t, in)
+		if airC, _, known := p.Site.ColdAir(); airC != c.airC || known != c.known {
+			t.Errorf("%s: air of %g C, known %t, want %g, %t\n%s", c.answer, airC, known, c.airC, c.known,
+				in.SiteText(Equipment{}))
+		}
+		for _, check := range p.Checks {
+			if check.ID == "string-voc-cold" && (check.Status == verdict.Pass) != c.known {
+				t.Errorf("%s: %s is %v", c.answer, check.ID, check.Status)
+			}
+		}
+	}
+}

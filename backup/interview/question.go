@@ -46,6 +46,7 @@ const (
 	keyPanels    = "panels"
 	keySlope     = "slope"
 	keyFacing    = "facing"
+	keyAir       = "coldest-air"
 	keySun       = "sun"
 	keyGenerator = "generator"
 
@@ -86,7 +87,7 @@ func (in *Interview) question(key string) (Question, error) {
 			keys = append(keys, q.Key)
 		}
 	}
-	if slices.Contains([]string{keySlope, keyFacing, keySun}, key) {
+	if slices.Contains([]string{keySlope, keyFacing, keyAir, keySun}, key) {
 		return Question{}, refuse("answer panels and latitude as well",
 			"there are no solar panels at a known latitude to tell "+key+" of")
 	}
@@ -251,6 +252,11 @@ func (in *Interview) array() []Question {
 			Help:    "a word such as south or north-west, or degrees clockwise from north: 180",
 			Assumed: "counted as lying flat, where no direction counts",
 			check:   func(s string) error { _, err := parseFacing(s); return err }, writes: []string{"azimuth_deg"}},
+		{Key: keyAir, Part: part, Ask: "What is the coldest that it has ever been outdoors there?",
+			Help: "degrees Celsius, or with F: -18 or 0 F; the coldest night that anybody remembers, not a usual winter: " +
+				"the colder the panels, the more volts their strings have",
+			Assumed: "the coldest that is to be expected at that latitude and height",
+			check:   celsius(-60, 50), writes: []string{"coldest_air_c"}},
 		{Key: keySun, Part: part, Ask: "How much sun falls on level ground there on a mean day of each month?",
 			Help:    "twelve figures in kWh/m2, January first: 0.6 1.1 2.2 …",
 			Assumed: "not counted: what the panels give is not told",

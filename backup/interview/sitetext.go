@@ -98,7 +98,22 @@ func (in *Interview) writeHome(w *writer) {
 			num(unknownAltitudeM)+" m, most inverters keep full power"))
 	}
 	in.writeClimate(w)
+	if in.hasPanels() {
+		in.writeColdestAir(w)
+	}
 	w.Line("")
+}
+
+// writeColdestAir tells the cold that decides how many panels a string may have. Where nobody knows it, the reader of the
+// site file takes what is to be expected at most.
+func (in *Interview) writeColdestAir(w *writer) {
+	if a := in.known(keyAir); a != "" {
+		v, _ := parseCelsius(a)
+		w.Key("coldest_air_c", num(v), answered(a))
+		return
+	}
+	w.Comment("coldest_air_c: " + w.assume("Coldest air outdoors",
+		"what is to be expected at most at that latitude and height; ask again before strings are built"))
 }
 
 func (in *Interview) writeClimate(w *writer) {
