@@ -172,6 +172,24 @@ func TestBankCapacity(t *testing.T) {
 	})
 }
 
+// A bank with as many Ah as the check of a smaller one asks for passes.
+func TestRequiredCapacityPassesAsTold(t *testing.T) {
+	for _, w := range []float64{882.4, 900, 903.3, 1000.1} {
+		small := check(t, newHouse().load("A", fmt.Sprintf("running_w = %g", w)).set("bank.strings", 1).plan(t),
+			"bank-capacity")
+		var ah float64
+		if _, err := fmt.Sscanf(small.Reason.String(), "%g Ah are required", &ah); err != nil || small.Status != "fail" {
+			t.Fatalf("%g W: %s, %q, %v; want a failure with the capacity", w, small.Status, small.Reason, err)
+		}
+		c := check(t, newHouse().load("A", fmt.Sprintf("running_w = %g", w)).put("bank",
+			fmt.Sprintf("strings = 1; rated_ah = %g", ah)).plan(t), "bank-capacity")
+		want := fmt.Sprintf("%g Ah are required, design margin, cold and age included; the bank has %[1]g Ah", ah)
+		if c.Status != "pass" || c.Reason.String() != want {
+			t.Errorf("%g W: a bank of %g Ah: %s, %q, want %q", w, ah, c.Status, c.Reason, want)
+		}
+	}
+}
+
 // table is a discharge table of a unit of 100 Ah at 20 h.
 const table = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }]"
 

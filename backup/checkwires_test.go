@@ -223,11 +223,12 @@ func TestStringDevices(t *testing.T) {
 	}
 	// 112.2 A x 1.25 over 4 strings, 1/3 of it when one is out: 46.8 A, the next fuse has 50 A.
 	says(newHouse().plan(t),
-		"Each of the 4 strings of the bank requires a fuse of 50 A, for at least 54.0 V DC, breaking capacity at least")
+		"Each of the 4 strings of the bank requires a fuse of 50 A, for at least 54 V DC, breaking capacity at least")
 	says(newHouse().plan(t), "A circuit breaker built into the pack will do")
 	says(newHouse().set("bank.strings", 2).plan(t), "Each of the 2 strings of the bank requires a fuse of 160 A")
 	says(lead().set("bank.strings", 2).plan(t),
-		"In each of the 2 strings of the bank a fuse of 160 A, for at least 57.6 V DC")
+		"In each of the 2 strings of the bank a fuse of 160 A, for at least 58 V DC")
+	says(newHouse().set("bank.charge_v", 54.33).plan(t), "a fuse of 50 A, for at least 55 V DC")
 	unknown := newHouse().drop("bank.resistance_mohm")
 	says(unknown.plan(t), "breaking capacity at least 40100 A: taken as 10000 A for each string")
 	says(unknown.plan(t), "is assumed: give resistance_mohm")

@@ -91,6 +91,11 @@ func (w *wirer) source(chargeA float64) (wiring.Source, error) {
 	return src, err
 }
 
+// enough is a least value as a device is bought: rounded up.
+func enough(least float64, unit string) phrase.Amount {
+	return wording.Amount(verdict.Enough(least), unit)
+}
+
 // noteBank says what the device next to the bank must be, and what else the bank asks for.
 func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 	var each, breaks phrase.Phrase
@@ -102,14 +107,14 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 		switch fault := sized.ShortCircuit; {
 		case fault.Assumed:
 			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell",
-				wording.Amount(verdict.Enough(fault.MaximumA), "A"),
+				enough(fault.MaximumA, "A"),
 				wording.Amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
 		default:
 			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank",
-				wording.Amount(verdict.Enough(fault.MaximumA), "A"))
+				enough(fault.MaximumA, "A"))
 		}
-		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind,
-			wording.Amount(sized.DeviceA, "A"), in.HighestV, breaks))
+		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %s DC%s.", each, kind,
+			wording.Amount(sized.DeviceA, "A"), enough(in.HighestV, "V"), breaks))
 	}
 	if sized.ShortCircuit.Assumed {
 		w.sized.Cautions = append(w.sized.Cautions,
@@ -129,12 +134,13 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 	if in.Strings < 2 {
 		return
 	}
-	of := phrase.Of(", for at least %.1f V DC", in.HighestV)
+	of := phrase.Of(", for at least %s DC", enough(in.HighestV, "V"))
 	if sized.StringFuseA > 0 {
-		of = phrase.Of(" of %s, for at least %.1f V DC", wording.Amount(sized.StringFuseA, "A"), in.HighestV)
+		of = phrase.Of(" of %s, for at least %s DC", wording.Amount(sized.StringFuseA, "A"),
+			enough(in.HighestV, "V"))
 	}
 	if a := sized.StringBreaksA; a > 0 {
-		of = of.Then(phrase.Of(", breaking capacity at least %s", wording.Amount(verdict.Enough(a), "A")))
+		of = of.Then(phrase.Of(", breaking capacity at least %s", enough(a, "A")))
 	}
 	if !sized.FuseStrings {
 		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: the other string feeds a fault in it.",
@@ -207,7 +213,7 @@ func (w *wirer) arrayRun(i int) {
 		return better.Choice
 	})
 	w.done(r)
-	w.note(phrase.Of("Array %d: a DC isolator for at least %.0f V and %s DC in each string; "+
+	w.note(phrase.Of("Array %d: a DC isolator for at least %s and %s DC in each string; "+
 		"on the coldest morning the string has that voltage, and it cannot be switched off in daylight.",
-		i+1, sized.IsolatorV, wording.Amount(sized.IsolatorA, "A")))
+		i+1, enough(sized.IsolatorV, "V"), enough(sized.IsolatorA, "A")))
 }

@@ -110,17 +110,28 @@ func (p *Facts) checkWindowLow() verdict.Check {
 			"so part of the bank cannot be used", v, limit))
 }
 
+// EnoughAh is the capacity that is required, as a bank is bought or entered: rounded up. Of one that the bank reaches no
+// more is said than it has.
+func (p *Facts) EnoughAh() float64 {
+	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
+	if verdict.AtMost("bank-capacity", need, have, "Ah").Status == verdict.Pass {
+		return max(need, min(verdict.Enough(need), have))
+	}
+	return verdict.Enough(need)
+}
+
 func (p *Facts) checkCapacity() verdict.Check {
 	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
 	c := verdict.AtMost("bank-capacity", need, have, "Ah")
 	if p.unsaid(c) {
 		return c
 	}
+	required := wording.Amount(p.EnoughAh(), "Ah")
 	return c.Because(
-		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", wording.Amount(need, "Ah"),
+		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", required,
 			wording.Amount(have, "Ah")),
 		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do",
-			wording.Amount(need, "Ah"), wording.Amount(have, "Ah"),
+			required, wording.Amount(have, "Ah"),
 			phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
 }
 

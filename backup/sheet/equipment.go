@@ -54,7 +54,7 @@ func bankSection(p *backup.Plan) grid.Section {
 			phrase.Of("at %s", wording.Amount(p.Site.ColdestC, "C"))},
 		{phrase.Of("Discharge-rate factor"), grid.Num(grid.Whole(100 * z.KRate)), grid.Unit("%"),
 			phrase.Of("at %s", grid.Measured(grid.Tenth(z.MeanCurrentA), "A"))},
-		{phrase.Of("Capacity required"), grid.Num(grid.Whole(z.RequiredAh)), grid.Unit("Ah"),
+		{phrase.Of("Capacity required"), grid.Num(grid.Short(p.EnoughAh())), grid.Unit("Ah"),
 			phrase.Of("design margin, cold, rate and age included")},
 		{phrase.Of("Capacity installed"), grid.Num(grid.Whole(b.CapacityAh())), grid.Unit("Ah"),
 			phrase.Count(b.Units(), "%d unit", "%d units")},

@@ -208,7 +208,7 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 	case !c.HasLimit:
 		return f.about(c, c.Reason.Rest())
 	case c.ID == "bank-capacity":
-		return f.about(c, phrase.Of("%s required, %s installed", demand, limit))
+		return f.about(c, phrase.Of("%s required, %s installed", wording.Amount(f.p.EnoughAh(), in), limit))
 	case c.ID == "ventilation":
 		return f.about(c, phrase.Of("openings of %s each required, %s there", wording.Amount(verdict.Enough(of), in), limit))
 	case c.Status == verdict.Fail && demand.String() == limit.String():

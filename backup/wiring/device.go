@@ -128,7 +128,7 @@ func RequiredDeviceA(continuousA, otherA float64, p Practice) (float64, error) {
 func (d Device) voltCheck(of Comparison, what string, word phrase.Phrase, placeV float64) Check {
 	if d.RatedV == 0 {
 		return unknown(of, placeV, "V", "rated voltage of the "+what,
-			phrase.Of("the %s must be rated for at least %s V of this kind of current", word, fig(placeV)))
+			phrase.Of("the %s must be rated for at least %s V of this kind of current", word, enough(placeV)))
 	}
 	return compare(of, placeV, d.RatedV, "V", phrase.Of("rated voltage of the %s", word))
 }
@@ -141,15 +141,15 @@ func (d Device) breakCheck(of Comparison, what string, word phrase.Phrase, place
 			phrase.Of("the prospective short-circuit current is not known, so the breaking capacity is not checked"))
 	case d.BreakingA == 0:
 		return unknown(of, fault.MaximumA, "A", "breaking capacity of the "+what,
-			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, fig(fault.MaximumA),
-				fig(placeV)))
+			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, enough(fault.MaximumA),
+				enough(placeV)))
 	}
 	c := compare(of, fault.MaximumA, d.BreakingA, "A",
 		phrase.Of("prospective short-circuit current against the breaking capacity"))
 	if fault.Assumed && c.Status == Fail { // what nobody knows proves nothing
 		return unknown(of, fault.MaximumA, "A", "short-circuit current of the bank",
-			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, fig(fault.MaximumA),
-				fig(placeV)))
+			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, enough(fault.MaximumA),
+				enough(placeV)))
 	}
 	return c
 }

@@ -1,7 +1,9 @@
 package wiring
 
 import (
+	"regexp"
 	"slices"
+	"strconv"
 	"testing"
 )
 
@@ -82,4 +84,38 @@ func TestNextSizeUp(t *testing.T) {
 	if got := nextSizeUp(IEC, 14, 461); got != 461 {
 		t.Errorf("next size up of 461 A: %g, want 461", got)
 	}
+}
+
+// What a sentence asks for at least passes when it is entered as told.
+func TestLeastValuesPassAsTold(t *testing.T) {
+	figures := regexp.MustCompile(`at least ([0-9.]+) (A|V)`)
+	told := func(checks []Check, of Comparison) float64 {
+		t.Helper()
+		c := find(t, checks, of)
+		said := figures.FindStringSubmatch(c.Reason.String())
+		if said == nil || c.Status != Caution {
+			t.Fatalf("%s: %q, want a caution with a least value", c.Status, c.Reason)
+		}
+		v, err := strconv.ParseFloat(said[1], 64)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return v
+	}
+	s := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 81.931, MaxPowerA: 80, MaxPowerV: 300,
+		ColdOpenCircuitV: 596.24, LengthM: 10, Strings: 2}
+	r := sizePV(t, s)
+	s.Isolator = Device{RatedA: told(r.Checks, OfIsolatorA), RatedV: told(r.Checks, OfIsolatorVolts)}
+	s.MaxSeriesFuseA = told(r.Checks, OfReverse)
+	r = sizePV(t, s)
+	for _, of := range []Comparison{OfIsolatorA, OfIsolatorVolts, OfReverse} {
+		wantStatus(t, r.Checks, of, Pass)
+	}
+	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 57.3333, ContinuousA: 100, LengthM: 1,
+		Kind: Fuse, Strings: 1, Source: Source{BankMOhm: 7.001}}
+	br := sizeBank(t, b)
+	b.Device = Device{RatedV: told(br.Checks, OfDeviceVolts), BreakingA: told(br.Checks, OfBreaking)}
+	br = sizeBank(t, b)
+	wantStatus(t, br.Checks, OfDeviceVolts, Pass)
+	wantStatus(t, br.Checks, OfBreaking, Pass)
 }

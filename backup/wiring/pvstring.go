@@ -146,7 +146,7 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 	if s.Isolator.RatedA == 0 {
 		r.Checks = append(r.Checks, unknown(OfIsolatorA, r.IsolatorA, "A",
 			"rated current of the DC isolator",
-			phrase.Of("the DC isolator must carry and switch at least %s A DC", fig(r.IsolatorA))))
+			phrase.Of("the DC isolator must carry and switch at least %s A DC", enough(r.IsolatorA))))
 	} else {
 		r.Checks = append(r.Checks, compare(OfIsolatorA, r.IsolatorA, s.Isolator.RatedA, "A",
 			phrase.Of("rated current of the DC isolator")))
@@ -156,7 +156,7 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 func (s PVString) moduleFuse(of Comparison, amps float64, what phrase.Phrase) Check {
 	if s.MaxSeriesFuseA == 0 {
 		return unknown(of, amps, "A", "maximum series fuse of the module",
-			phrase.Of("the module's maximum series fuse is not known: it must be at least %s A", fig(amps)))
+			phrase.Of("the module's maximum series fuse is not known: it must be at least %s A", enough(amps)))
 	}
 	return compare(of, amps, s.MaxSeriesFuseA, "A", what)
 }

@@ -27,6 +27,7 @@ import (
 
 	"outlast/backup/fault"
 	"outlast/backup/phrase"
+	"outlast/backup/verdict"
 	"outlast/backup/working"
 )
 
@@ -231,6 +232,9 @@ func firstError(errs ...error) error                { return cmp.Or(errs...) }
 
 // fig is a number of a sentence, num the same printed.
 func fig(v float64) phrase.Figure { return phrase.Figure(v) }
+
+// enough is a least value, such that what is entered as told passes.
+func enough(v float64) phrase.Figure { return phrase.Figure(verdict.Enough(v)) }
 
 func num(v float64) string { return fig(v).String() }
 

@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"math"
+
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
@@ -129,6 +131,14 @@ func (r *report) limit(x float64) doc.Cell {
 		decimals = 1
 	}
 	return r.Num(verdict.Settable(x), decimals)
+}
+
+// least is the cell of what is required at least.
+func (r *report) least(x float64) doc.Cell {
+	if x == math.Trunc(x) {
+		return r.Num(x, 0)
+	}
+	return r.Num(x, 1)
 }
 
 // voltageTable is the charging voltages at the temperatures that the battery space sees, of the whole bank.
