@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -55,6 +56,46 @@ func TestShortestMonth(t *testing.T) {
 	weak := home().set("inverter.rated_w", 1000).set("inverter.rated_va", 1000).plan(t)
 	if month, hours, err := weak.ShortestMonth(); err != nil || month != 1 || hours != 0 {
 		t.Errorf("too much for the inverter in January: month %d, %g h, %v, want January and none", month, hours, err)
+	}
+}
+
+// TestStartOfOtherMonth: what starts in winter only is above what the inverter gives, and the plan is for summer, in which
+// more energy is used. A plan that leaves the month open is to be checked; one for summer says it in a caution, and one
+// for winter fails.
+func TestStartOfOtherMonth(t *testing.T) {
+	home := func(va float64) *house {
+		return newHouse().
+			load("Cooling", "running_w = 800; hours_per_day = 24; months = [6, 7, 8]").
+			load("Heat", fmt.Sprintf("running_w = 500; starting_va = %g; starting_s = 1; hours_per_day = 4; months = [1, 2, 12]", va))
+	}
+	limitVA := home(600).set("outage.month", 1).plan(t).Starts.All[0].LimitVA
+	told := func(p []phrase.Phrase) bool {
+		return strings.Contains(strings.Join(phrase.Strings(p), "\n"), `In an outage in January "Heat" starts with`)
+	}
+	for _, tt := range []struct {
+		va     float64
+		month  int
+		status verdict.Status
+		told   bool
+	}{
+		{limitVA - 1, 0, verdict.Pass, false},
+		{limitVA + 1, 0, verdict.Caution, true},
+		{limitVA + 1, 6, verdict.Pass, true},
+		{limitVA + 1, 1, verdict.Fail, false},
+	} {
+		h := home(tt.va)
+		if tt.month > 0 {
+			h.set("outage.month", tt.month)
+		}
+		p := h.plan(t)
+		c := p.ByID()["inverter-surge"]
+		if c.Status != tt.status || told(p.Cautions) != tt.told {
+			t.Errorf("%g VA, month %d: %s, want %s; told of January %t, want %t: %s", tt.va, tt.month, c.Status, tt.status,
+				told(p.Cautions), tt.told, c.Reason)
+		}
+		if says := strings.Contains(c.Reason.String(), `in January "Heat" starts with`); says != (c.Status == verdict.Caution) {
+			t.Errorf("%g VA, month %d: %q", tt.va, tt.month, c.Reason)
+		}
 	}
 }
 

@@ -318,13 +318,20 @@ func (p *Facts) start(surge loads.Surge, limitVA func(seconds float64) float64) 
 	return st
 }
 
+// lessLeft says whether a start has the smaller margin.
+func (a Start) lessLeft(b Start) bool {
+	margin := func(s Start) float64 { return verdict.Share(s.LimitVA-s.DemandVA, s.LimitVA) }
+	return margin(a) < margin(b)-verdict.Slack
+}
+
 // tighter says whether a start has the smaller margin; ties: more VA, then the earlier minute, then the order of the
 // file.
 func (a Start) tighter(b Start) bool {
-	ma, mb := verdict.Share(a.LimitVA-a.DemandVA, a.LimitVA), verdict.Share(b.LimitVA-b.DemandVA, b.LimitVA)
 	switch {
-	case math.Abs(ma-mb) > verdict.Slack:
-		return ma < mb
+	case a.lessLeft(b):
+		return true
+	case b.lessLeft(a):
+		return false
 	case math.Abs(a.VA-b.VA) > verdict.Slack*math.Abs(b.VA):
 		return a.VA > b.VA
 	default:

@@ -58,11 +58,41 @@ func (p *Facts) otherMonths(say func(phrase.Phrase)) {
 			wording.MonthWord(most.month), wording.Amount(most.v, unit), OnPhase(most.phase),
 			wording.Amount(most.limit, unit), wording.MonthWord(p.Month)))
 	}
+	if month, st := p.StartOfOtherMonth(); month > 0 {
+		say(phrase.Of("In an outage in %s %q starts with %s%s, running load included, above the %s for which the inverter "+
+			"is rated for %g s: this plan is for %s.",
+			wording.MonthWord(month), st.Load, wording.Amount(st.DemandVA, "VA"), OnPhase(st.Phase),
+			wording.Amount(st.LimitVA, "VA"), st.Seconds, wording.MonthWord(p.Month)))
+	}
 	if month, hours, err := p.ShortestMonth(); err == nil && month > 0 && hours > 0 && p.FallsShortIn(hours) {
 		say(phrase.Of("In an outage in %s the bank lasts %s from the least favourable start, not the required %s: this plan is for %s.",
 			wording.MonthWord(month), wording.Amount(hours, "h"), wording.Amount(p.Site.Outage.AutonomyH, "h"),
 			wording.MonthWord(p.Month)))
 	}
+}
+
+// StartOfOtherMonth is the start above the rating of the inverters that has the least margin of all months but that of
+// the plan, and its month: what is used in that month only starts nowhere in the plan. The month is 0 where there is
+// none, or where what starts in the month of the plan is worse.
+func (p *Facts) StartOfOtherMonth() (month int, worst Start) {
+	onBackup := site.InUse(p.Site.OnBoard(loads.BoardBackup))
+	known := p.Starts.Worst >= 0
+	if known {
+		worst = p.Starts.All[p.Starts.Worst]
+	}
+	first := firstAlike(onBackup)
+	for m := range first {
+		if first[m] != m || first[m] == first[p.Month-1] {
+			continue
+		}
+		for _, surge := range loads.NewSet(p.Site.Phases, loads.InMonth(onBackup, m+1)).Surges() {
+			st := p.start(surge, p.Inverter.StartLimitVA)
+			if above(st.DemandVA, st.LimitVA) && (!known || st.lessLeft(worst)) {
+				month, worst, known = m+1, st, true
+			}
+		}
+	}
+	return month, worst
 }
 
 // ShortestMonth is the month other than that of the plan in which the backup board is carried shortest, and for how

@@ -203,6 +203,12 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 		return f.about(c, phrase.Of("%s from the least favourable start (%s), required: %s", wording.Amount(hours, "h"),
 			phrase.Name(calendar.ClockAt(start)),
 			wording.Amount(f.p.Site.Outage.AutonomyH, "h")))
+	case c.ID == "inverter-surge" && c.Status == verdict.Caution:
+		if month, st := f.p.StartOfOtherMonth(); month > 0 {
+			return f.about(c, phrase.Of("%s in %s, at most %s", wording.Amount(st.DemandVA, "VA"), wording.MonthWord(month),
+				wording.Amount(st.LimitVA, "VA")))
+		}
+		return f.about(c, c.Reason)
 	case !c.HasLimit && c.Reason.Rest().Empty():
 		return f.about(c, c.Reason)
 	case !c.HasLimit:
