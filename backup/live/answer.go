@@ -95,8 +95,15 @@ func (a *answering) hours(h float64, long bool, from int, says string) *Hours {
 	}
 	if !out.Reached {
 		out.MissingH = a.Site.Outage.AutonomyH - h
+		out.Missing = a.missing(h)
 	}
 	return out
+}
+
+// missing is in words by how much hours fall short of those that are asked for: the difference of both as they are shown,
+// so that who adds it up comes to what was asked for.
+func (a *answering) missing(h float64) string {
+	return a.minutes(max(1, rounded(a.Site.Outage.AutonomyH)-rounded(h)))
 }
 
 // rounded is a time in minutes as people read it: rounded down, the coarser the longer it is.
@@ -148,7 +155,7 @@ func (a *answering) verdict() *Verdict {
 	case a.fails:
 		v.Sentence = a.CheckWords("trouble.", failing[0].ID)
 		if c := failing[0].ID; (c == "autonomy" || c == "bank-capacity") && a.leastH < a.out.RequiredH {
-			v.Sentence += " " + a.Say("live.short", a.lasts(a.out.RequiredH-a.leastH))
+			v.Sentence += " " + a.Say("live.short", a.missing(a.leastH))
 		}
 		if n := len(failing) - 1; n > 0 {
 			v.Sentence += " " + a.Count(n, "live.more-points")

@@ -8,7 +8,9 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -174,5 +176,42 @@ func TestNothingIsAnEmptyList(t *testing.T) {
 				t.Errorf("the answer has no %s: %.300s", tt.want, got)
 			}
 		})
+	}
+}
+
+// What is shown adds up: hours that fall short, and by how much, are what was asked for.
+func TestMissingHoursAddUp(t *testing.T) {
+	minutes := func(text string) (sum int) {
+		for _, part := range regexp.MustCompile(`(\d+)\D*?(days|h|min)`).FindAllStringSubmatch(text, -1) {
+			n, err := strconv.Atoi(part[1])
+			if err != nil {
+				t.Fatal(err)
+			}
+			sum += n * map[string]int{"days": 24 * 60, "h": 60, "min": 1}[part[2]]
+		}
+		return sum
+	}
+	short := 0
+	for _, home := range homes {
+		for _, hours := range []float64{7.5, 15, 18.9, 20, 23.7, 29, 33.6, 36, 47, 54, 100} {
+			got := ask[Answer](t, tableOf(t, home), "answer", fmt.Sprintf(
+				`{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": %g}], "view": {"start_min": 1125}}`,
+				hours))
+			for _, h := range []*Hours{got.Promise, got.Outage.Promise, &got.Outage.Hours} {
+				switch {
+				case h == nil:
+				case (h.Missing == "") != (h.MissingH == 0):
+					t.Errorf("%s, %g h: %g h are missing, in words %q", home, hours, h.MissingH, h.Missing)
+				case h.Missing != "":
+					short++
+					if minutes(h.Text)+minutes(h.Missing) != minutes(got.Required) {
+						t.Errorf("%s: %s and %s more are not %s", home, h.Text, h.Missing, got.Required)
+					}
+				}
+			}
+		}
+	}
+	if short < 10 {
+		t.Errorf("only %d figures fall short", short)
 	}
 }

@@ -137,7 +137,9 @@ type Hours struct {
 	DaysOn   int     `json:"days_on"`   // 0: on the same day, 1: on the next
 	Reached  bool    `json:"reached"`   // it is as long as the plan is asked for, or has no end in what is looked at
 	MissingH float64 `json:"missing_h"` // how much it falls short, else 0
-	Sentence string  `json:"sentence"`  // which of the two figures this is
+	// Missing is the same in words: the difference of the two figures as they are shown, "" where nothing is missing.
+	Missing  string `json:"missing"`
+	Sentence string `json:"sentence"` // which of the two figures this is
 }
 
 // An Outage is the one that the view looks at. Hours are until the first circuit loses power; "long": none does.

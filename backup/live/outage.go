@@ -89,7 +89,7 @@ func (a *answering) look(ctx context.Context, v View) error {
 		DarkMin: r.DarkMin, FuelL: r.FuelL,
 	}
 	if !dark {
-		out.Reached, out.MissingH = true, 0
+		out.Reached, out.MissingH, out.Missing = true, 0, ""
 	}
 	if !a.fails {
 		out.Promise = a.hours(o.leastH, a.month.Bank.AutonomyCap, int(o.fromMin), "live.is-promise")

@@ -285,7 +285,7 @@ function drawHead(answer) {
   put(byId("hours"), "hours", fails ? say("ends", say("this-one"), h.text) : h.text);
   byId("hours").parentElement.classList.toggle("unpromised", fails);
   put(byId("until"), "until", h.hours === 0 && !h.long ? say("at-once-dark", h.from) : (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
-  put(byId("asked"), "asked", say("asked", answer.required) + (h.reached || h.missing_h === 0 ? "" : ", " + say("short", wordsOfHours(h.missing_h))));
+  put(byId("asked"), "asked", say("asked", answer.required) + (h.missing ? ", " + say("short", h.missing) : ""));
   byId("no-promise").hidden = !fails;
   write(byId("rests"), [h.sentence, promised ? answer.verdict.more : ""].filter(Boolean).join(" "));
   const [promise, own] = byId("which").querySelectorAll("input");
@@ -318,15 +318,6 @@ function plannerWords(answer) {
   const names = (board) => moved.filter((c) => c.board === board).map((c) => c.label).join(", ");
   const [on, off] = [names("backup"), names("main")];
   return [on && say("planner-on", on), off && say("planner-main", off)].filter(Boolean).join(" ");
-}
-
-function wordsOfHours(h) {
-  const minutes = Math.ceil(h * 60 - 0.5);
-  const whole = Math.floor(minutes / 60);
-  const list = [];
-  if (whole) list.push(`${whole} h`);
-  if (minutes % 60 || !whole) list.push(`${minutes % 60} min`);
-  return list.join(" ");
 }
 
 function drawWhen(answer) {
