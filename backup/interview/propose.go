@@ -23,6 +23,7 @@ type Equipment struct {
 	PerString   int    // panels in series; 0: as it comes
 	Note        string // why this, for the site file
 	StringsNote string
+	ArrayNote   string // where no way to part the panels fits the inverter
 }
 
 // wished is what was answered about equipment: ids, and numbers where they were told.
@@ -141,8 +142,17 @@ func (in *Interview) series(e Equipment) int {
 // Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered, and that
 // takes the panels; what fails with any equipment, such as a generator that is too small for the loads, keeps nothing
 // from being proposed. Where nothing passes it is what misses by least, and the plan of it says what is missing.
-// progress is told how much of the work is done.
+// So it is with strings of panels where none fits. progress is told how much of the work is done.
 func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (Equipment, error) {
+	e, err := in.proposed(ctx, progress)
+	if err != nil || !in.hasPanels() {
+		return e, err
+	}
+	e.ArrayNote, err = in.misfit(ctx, e)
+	return e, err
+}
+
+func (in *Interview) proposed(ctx context.Context, progress func(done, of int)) (Equipment, error) {
 	stand, err := in.standIn()
 	if err != nil {
 		return Equipment{}, err
@@ -286,4 +296,57 @@ func (in *Interview) laidOut(ctx context.Context, e Equipment, standing []verdic
 		}
 	}
 	return e, least, nil
+}
+
+// misfit says that the strings do not fit the inverter, and with how many panels a little fewer or more some would; "" where
+// they do.
+func (in *Interview) misfit(ctx context.Context, e Equipment) (string, error) {
+	if fits, err := in.fits(ctx, e); err != nil || fits {
+		return "", err
+	}
+	const farthest = 4 // panels fewer or more: what is farther away is another plan
+	p, err := in.parsePanels(in.known(keyPanels))
+	if err != nil {
+		return "", err
+	}
+	said := fmt.Sprintf("no way to part %d panels into equal strings fits the inverter", p.count)
+	if p.count == 1 {
+		said = "one panel alone does not fit the inverter"
+	}
+	for off := 1; off <= farthest; off++ {
+		for _, n := range []int{p.count - off, p.count + off} {
+			if n < 1 || n > mostPanels {
+				continue
+			}
+			other := in.without(keyPanels)
+			other.answers[keyPanels] = fmt.Sprintf("%d x %g W", n, p.watts)
+			for _, e.PerString = range other.layouts() {
+				fits, err := other.fits(ctx, e)
+				if err != nil {
+					return "", err
+				}
+				if fits {
+					return fmt.Sprintf("%s; %d panels do fit it, in strings of %d", said, n, e.PerString), nil
+				}
+			}
+		}
+	}
+	return said, nil
+}
+
+// fits says whether the strings suit the tracker input: no check of them fails, and they reach the volts at which it
+// works. An inverter that names no input has none that they do not fit.
+func (in *Interview) fits(ctx context.Context, e Equipment) (bool, error) {
+	home, err := in.site(e)
+	if err != nil {
+		return false, err
+	}
+	p, err := backup.NewPlan(ctx, home)
+	if err != nil {
+		return false, err
+	}
+	return !slices.ContainsFunc(p.Checks, func(c verdict.Check) bool {
+		tooLow := c.AtLeast && c.HasLimit && c.Margin < 0
+		return verdict.GroupOf(c.ID) == verdict.OfArray && (c.Status == verdict.Fail || tooLow)
+	}), nil
 }

@@ -1,6 +1,8 @@
 package interview
 
 import (
+	"slices"
+	"strings"
 	"testing"
 
 	"outlast/backup"
@@ -136,6 +138,37 @@ func TestColdestAirOfPanels(t *testing.T) {
 			if check.ID == "string-voc-cold" && (check.Status == verdict.Pass) != c.known {
 				t.Errorf("%s: %s is %v", c.answer, check.ID, check.Status)
 			}
+		}
+	}
+}
+
+// Where no equal strings fit the inverter, the site file and the list of what is assumed say so, and how many panels near
+// by would do: of 23 modules, a prime, one string has too many volts and 23 strings have too many amps. What is promised
+// holds.
+func TestNoStringsFit(t *testing.T) {
+	home := []string{"latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router",
+		"coldest-air: -20", "inverter: hybrid-8k-48"}
+	for _, c := range []struct{ panels, want string }{
+		{"20", ""},
+		{"23", "no way to part 23 panels into equal strings fits the inverter; 22 panels do fit it, in strings of 11"},
+		{"1", "one panel alone does not fit the inverter; 5 panels do fit it, in strings of 5"},
+		{"100", "no way to part 100 panels into equal strings fits the inverter"},
+	} {
+		in := told(t, append(home, "panels: "+c.panels+" x 440 W")...)
+		e, _ := proposed(t, in)
+		if e.ArrayNote != c.want {
+			t.Errorf("%s panels: %q, want %q", c.panels, e.ArrayNote, c.want)
+		}
+		listed := slices.ContainsFunc(in.Assumed(e), func(s string) bool {
+			return strings.HasPrefix(s, "Panels in a string: ") && strings.HasSuffix(s, c.want)
+		})
+		if listed != (c.want != "") {
+			t.Errorf("%s panels: assumed %q", c.panels, in.Assumed(e))
+		}
+	}
+	for _, n := range []string{"22", "5"} {
+		if e, p := proposed(t, told(t, append(home, "panels: "+n+" x 440 W")...)); e.ArrayNote != "" {
+			t.Errorf("%s panels: %+v, %v", n, e, p.With(verdict.Fail))
 		}
 	}
 }

@@ -363,7 +363,12 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		says += "; the nearest class of the catalog"
 	}
 	w.Key("use", strconv.Quote(p.module.ID), says)
-	w.Key("modules_per_string", strconv.Itoa(perString), "chosen here")
+	chosen := "chosen here"
+	if eq.ArrayNote != "" {
+		chosen += ", though " + eq.ArrayNote
+		w.assume("Panels in a string", fmt.Sprintf("%d, though %s", perString, eq.ArrayNote))
+	}
+	w.Key("modules_per_string", strconv.Itoa(perString), chosen)
 	w.Key("strings", strconv.Itoa(p.count/perString), "")
 	in.writePlane(w)
 	if s := in.known(keySun); s != "" {
