@@ -1,6 +1,8 @@
 package battery
 
 import (
+	"slices"
+
 	"outlast/backup/phrase"
 	"outlast/backup/working"
 )
@@ -24,21 +26,27 @@ var (
 // pack's manual and of a cell maker's sheet (0.2C up to 15 C); above 15 C the data sheet's own holds.
 var coldCharging = map[Chemistry]struct {
 	minC   float64
-	steps  []coldStep // by falling temperature
+	steps  []ColdStep // by falling temperature
 	source working.Source
 }{
-	Flooded: {-20, []coldStep{{0, 0.1}}, leadCharging},
-	AGM:     {-15, []coldStep{{0, 0.1}}, sealedCharging},
-	Gel:     {-15, []coldStep{{0, 0.1}}, sealedCharging},
-	LFP:     {0, []coldStep{{15, 0.2}, {5, 0.1}}, packManual},
-	NMC:     {0, []coldStep{{15, 0.2}, {5, 0.1}}, packManualNMC},
+	Flooded: {-20, []ColdStep{{0, 0.1}}, leadCharging},
+	AGM:     {-15, []ColdStep{{0, 0.1}}, sealedCharging},
+	Gel:     {-15, []ColdStep{{0, 0.1}}, sealedCharging},
+	LFP:     {0, []ColdStep{{15, 0.2}, {5, 0.1}}, packManual},
+	NMC:     {0, []ColdStep{{15, 0.2}, {5, 0.1}}, packManualNMC},
 }
 
-// A coldStep is the greatest current, in parts of the rated Ah, while cells are colder than belowC.
-type coldStep struct{ belowC, most float64 }
+// A ColdStep is the greatest current, in parts of the rated Ah, while cells are colder than BelowC.
+type ColdStep struct{ BelowC, Most float64 }
 
-// heatedC is what a pack that heats itself has its cells at while it is charged: the least of its steps above 5 C.
-const heatedC = 5
+// ColdChargeC are the steps of the greatest charge current in the cold, by falling temperature.
+func (c Chemistry) ColdChargeC() ([]ColdStep, working.Source) {
+	cold := coldCharging[c]
+	return slices.Clone(cold.steps), cold.source
+}
+
+// HeatedC is what a pack that heats itself has its cells at while it is charged: the least of its steps above 5 C.
+const HeatedC = 5
 
 // LeastChargeC returns the temperature in C below which the unit must not be charged, and where that comes from: the
 // data sheet's, else what is usual for the chemistry (usual is true then). ok is false for an unknown chemistry
@@ -64,12 +72,12 @@ func (b Bank) ColdChargeA(tempC float64) (a float64, source working.Source, limi
 		return 0, source, true
 	}
 	if !u.Chemistry.LeadAcid() && minC < 0 {
-		tempC = max(tempC, heatedC)
+		tempC = max(tempC, HeatedC)
 	}
 	cold, share := coldCharging[u.Chemistry], 0.0
 	for _, step := range cold.steps {
-		if tempC < step.belowC {
-			share, limited = step.most, true
+		if tempC < step.BelowC {
+			share, limited = step.Most, true
 		}
 	}
 	if _, most, _ := b.ChargeRange(); !limited || share*b.CapacityAh() >= most {

@@ -572,3 +572,26 @@ func TestEnteredGridLimit(t *testing.T) {
 		}
 	}
 }
+
+// TestColdCharge: the workbook knows how much longer a bank charges in the coldest space, and follows the cold.
+func TestColdCharge(t *testing.T) {
+	src := string(sites(t)["farmhouse"])
+	p := planned(t, "farmhouse", []byte(src))
+	r, _ := written(t, p, Options{})
+	longer := 0
+	for _, c := range []float64{6, 17, 8, 2, -8} {
+		at := planned(t, "farmhouse", []byte(strings.Replace(src, "coldest_c = 6 ", fmt.Sprintf("coldest_c = %g ", c), 1)))
+		r.set(t, "coldest_c", c)
+		charge := at.Details.Charges[0]
+		if charge.Cold.Hours > charge.Hours {
+			longer++
+		}
+		got, err := strconv.ParseFloat(r.calculated(t, "longest_charge_h_"+charge.By), 64)
+		if want := charge.LongestH(); err != nil || math.Abs(got-want) > 1e-9*want {
+			t.Errorf("at %g C the workbook has %g h, %v; the plan %g", c, got, err, want)
+		}
+	}
+	if longer == 0 {
+		t.Error("the cold lengthens nothing")
+	}
+}

@@ -9,6 +9,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/sheet/workbook/course"
+	"outlast/backup/wording"
 	"outlast/battery"
 )
 
@@ -17,9 +18,10 @@ func (m *maker) fillCharging() {
 	l := m.List(m.charging, phrase.Of("Charging"))
 	most := m.chargeCurrents(l)
 	m.chargeFactor(l)
+	cold := m.coldCharge(l)
 	for _, c := range m.Plan.Details.Charges {
 		if c.Problem.Empty() {
-			m.chargeTime(l, c, most)
+			m.chargeTime(l, c, most, cold)
 		}
 	}
 	m.chargeVolts(l)
@@ -64,8 +66,33 @@ func (m *maker) chargeFactor(l *book.List) {
 		"(%s+%s)/2", lowest, highest)
 }
 
+// coldCharge is the greatest charge current in the coldest battery space; 0: the cold sets no limit, or the bank must
+// not be charged there.
+func (m *maker) coldCharge(l *book.List) book.Ref {
+	u, in := m.Plan.Site.Unit, m.In
+	usual := u
+	usual.ChargeMinC = nil
+	leastC, _, _, _ := usual.LeastChargeC()
+	least := fmt.Sprintf("IF(COUNT(%[1]s)=1,%[1]s,%[2]s)", in["charge_min_c"], book.Lit(leastC))
+	coldest := string(in["coldest_c"])
+	if !u.Chemistry.LeadAcid() { // a pack that heats itself
+		coldest = fmt.Sprintf("IF(%s<0,MAX(%s,%s),%[2]s)", least, in["coldest_c"], book.Lit(battery.HeatedC))
+	}
+	l.Part(phrase.Of("Charging in the cold"))
+	share := "0"
+	steps, source := u.Chemistry.ColdChargeC()
+	for _, step := range steps {
+		most := l.Published("", phrase.Of("Greatest charge current per Ah below %s", wording.Amount(step.BelowC, "C")),
+			step.Most, "A/Ah", source.Phrase())
+		share = fmt.Sprintf("IF(%s<%s,%s,%s)", coldest, book.Lit(step.BelowC), most, share)
+	}
+	return l.Figure("cold_charge_a", phrase.Of("Greatest charge current in the coldest battery space"), "A",
+		phrase.Of("current per Ah * Ah; 0: the cold sets no limit, or the battery must not be charged there"),
+		"IF(%s<%s,0,%s*%s)", in["coldest_c"], least, share, m.Out["installed_ah"])
+}
+
 // chargeTime is how long a source takes to fill the bank.
-func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, most book.Ref) {
+func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, most, cold book.Ref) {
 	out, factor := m.Out, m.Out["charge_factor"]
 	name, title := "_"+c.By, phrase.Of("Charging from the grid")
 	if c.By != "grid" {
@@ -83,8 +110,11 @@ func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, most book.Ref) {
 	l.Figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
 		"%s*(1-%s)*%s", factor, out["floor_soc"], out["installed_ah"])
 	bulk, absorption := m.chargeStages(l, name, factor, a)
-	l.Figure("charge_h"+name, phrase.Of("Until it is full"), "h", phrase.Of("both together"), "%s+%s", bulk,
+	full := l.Figure("charge_h"+name, phrase.Of("Until it is full"), "h", phrase.Of("both together"), "%s+%s", bulk,
 		absorption)
+	l.Figure("longest_charge_h"+name, phrase.Of("Until it is full, in the coldest battery space"), "h",
+		phrase.Of("longer where the cold leaves less current: hours * current / current in the cold"),
+		"%[1]s*MAX(1,IF(%[3]s>0,%[2]s/MAX(%[3]s,1E-9),1))", full, a, cold)
 	if c.ModelOK {
 		l.Program("model_h"+name, phrase.Of("Until it is full, by the state model"), c.ModelH, "h",
 			phrase.Of("simulation in steps of a minute"))

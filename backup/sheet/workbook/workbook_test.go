@@ -135,7 +135,8 @@ func figures(p *backup.Plan) []figure {
 	}
 	for _, c := range p.Details.Charges {
 		if c.Problem.Empty() {
-			out = append(out, figure{"charge_h_" + c.By, c.Hours}, figure{"charge_in_ah_" + c.By, c.InAh})
+			out = append(out, figure{"charge_h_" + c.By, c.Hours}, figure{"charge_in_ah_" + c.By, c.InAh},
+				figure{"longest_charge_h_" + c.By, c.LongestH()})
 		}
 	}
 	for _, st := range p.Details.Stages {
