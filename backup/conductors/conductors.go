@@ -30,6 +30,7 @@ type Run struct {
 
 	Conductor       wiring.Size
 	ConductorChosen bool    // by the planner
+	NoneDoes        bool    // no single conductor of the tables does: the largest was chosen
 	LengthM         float64 // one way; 0: not given
 	CarriesA        float64 // as it is laid
 	NeedsA          float64 // factors included

@@ -98,7 +98,7 @@ func (j judge) failure(failing []wiring.Comparison) verdict.Status {
 	return verdict.Caution
 }
 
-// rest says what else fails, and what would help.
+// rest says what else fails, and what would help; it marks a run for which nothing of the tables does.
 func (j judge) rest(failing []wiring.Comparison, worst *wiring.Check, better func() wiring.Choice) []phrase.Phrase {
 	if len(failing) == 0 {
 		return nil
@@ -116,6 +116,7 @@ func (j judge) rest(failing []wiring.Comparison, worst *wiring.Check, better fun
 		return out
 	}
 	if j.run.ConductorChosen {
+		j.run.NoneDoes = true
 		return append(out, phrase.Of("no single conductor of the tables will do"))
 	}
 	if c := better(); c.Found {

@@ -273,6 +273,11 @@ func InvertersOf(s *site.Site) (inverter.Group, error) {
 // InOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
 func (p *Facts) InOutage() []loads.Load { return slices.Clone(p.Asked.InUse) }
 
+// NoConductorDoes tells whether no conductor of the tables does for some run, so that the largest was chosen.
+func (p *Facts) NoConductorDoes() bool {
+	return slices.ContainsFunc(p.Runs, func(r conductors.Run) bool { return r.NoneDoes })
+}
+
 // ByID gives the checks by their ids.
 func (p *Facts) ByID() map[string]verdict.Check {
 	out := make(map[string]verdict.Check, len(p.Checks))

@@ -39,9 +39,13 @@ func wireSection(p *backup.Plan) grid.Section {
 	if w.Grouped > 1 {
 		how = how.Then(phrase.Of(", %d circuits grouped", w.Grouped))
 	}
-	s.Lines = append(s.Lines, grid.Sentences(how.Then(phrase.Symbols(".")),
-		phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; "+
-			"the required current includes the factors of [wiring].")))
+	capacity := phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; " +
+		"the required current includes the factors of [wiring].")
+	if p.NoConductorDoes() {
+		capacity = phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes, " +
+			"or the largest of the tables where none does; the required current includes the factors of [wiring].")
+	}
+	s.Lines = append(s.Lines, grid.Sentences(how.Then(phrase.Symbols(".")), capacity))
 	s.Lines = append(s.Lines, p.WireNotes...)
 	s.Lines = append(s.Lines,
 		phrase.Of("Planning figures from published tables: the local code and a licensed person decide on conductors and devices."))

@@ -12,6 +12,7 @@ import (
 	"outlast/backup/samplehome"
 	"outlast/backup/sheet/markdown"
 	"outlast/backup/sheet/speech"
+	"outlast/catalog"
 )
 
 // TestWiresEverywhere: each conductor stands in every format with the figures of the plan.
@@ -128,6 +129,30 @@ func TestQuestions(t *testing.T) {
 			if strings.Contains(without, topic) {
 				t.Errorf("%s: the question of %s is on the plan", format, q.Name)
 			}
+		}
+	}
+}
+
+// TestNoConductorDoes: the largest conductor of the tables is not called the smallest that passes where it does not pass
+// either. 24 kW out of 48 V take more than 500 A.
+func TestNoConductorDoes(t *testing.T) {
+	_, src := samplehome.Text(t, "town-flat")
+	const passes, largest = "is the smallest that passes; ", "is the smallest that passes, or the largest of the tables where none does; "
+	for _, tt := range []struct {
+		inverter string
+		none     bool
+	}{{"", false}, {"\nrated_w = 24000\nrated_va = 24000\nmax_discharge_a = 700", true}} {
+		cat, err := catalog.Generic()
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := planned(t, cat, "home.toml", []byte(strings.Replace(string(src), "\n[inverter]\n", "\n[inverter]"+tt.inverter+"\n", 1)))
+		text := strings.Join(strings.Fields(write(t, Options{Format: "text", Width: 4000, Show: []string{All}}, p)), " ")
+		if got := [2]bool{strings.Contains(text, largest), strings.Contains(text, passes)}; got != [2]bool{tt.none, !tt.none} {
+			t.Errorf("none does: %t; of the largest and of the smallest is said %v", tt.none, got)
+		}
+		if p.NoConductorDoes() != tt.none {
+			t.Errorf("no conductor does: %t, want %t", p.NoConductorDoes(), tt.none)
 		}
 	}
 }

@@ -10,7 +10,11 @@ import (
 // runsText says by which tables the conductors were chosen.
 func (r *report) runsText() string {
 	w := r.Plan.Site.Wiring
-	return r.Say("devices.text", strings.ToUpper(string(w.Tables)), r.Temperature(w.AmbientC), w.Grouped)
+	text := "devices.text"
+	if r.Plan.NoConductorDoes() {
+		text = "devices.text-largest"
+	}
+	return r.Say(text, strings.ToUpper(string(w.Tables)), r.Temperature(w.AmbientC), w.Grouped)
 }
 
 // runTable lists every run with what protects it. What the planner chose is told from what the file gives; the bypass
