@@ -8,6 +8,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/measured/tabular"
 	"outlast/backup/pattern"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -35,8 +36,14 @@ func (l listed) motor() bool {
 	return ok
 }
 
+// commaInFigure is a comma that parts no items: "1,1 kW".
+var commaInFigure = pattern.Of(`(?i)\d,\d{1,2} ?(?:kw|w|hp|h)\b`)
+
 // items parts a list.
 func items(text string) (out []string) {
+	text = commaInFigure.ReplaceAllStringFunc(text, func(figure string) string {
+		return strings.Replace(figure, ",", ".", 1)
+	})
 	for _, item := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
 		if item = strings.TrimSpace(item); item != "" {
 			out = append(out, item)
@@ -214,6 +221,9 @@ func (in *Interview) classNamed(text string) (catalog.Appliance, bool) {
 			return in.classes[i], true
 		}
 	}
+	if i, ok := in.others.class(text); ok {
+		return in.classes[i], true
+	}
 	return catalog.Appliance{}, false
 }
 
@@ -243,7 +253,7 @@ func (in *Interview) family(name string) string {
 			return kind
 		}
 	}
-	return ""
+	return in.others.family(name)
 }
 
 // sizes are the classes of a kind, smallest first.
@@ -329,14 +339,24 @@ const mostNear = 5
 
 // near are the ids of classes that may be meant: those with most of its words, then the one that is spelt alike.
 func (in *Interview) near(name string) (ids []string) {
-	words := strings.FieldsFunc(slug(name), func(r rune) bool { return r == '-' })
+	words := append(strings.FieldsFunc(slug(name), func(r rune) bool { return r == '-' }),
+		strings.Fields(tabular.Plain(name))...)
+	slices.Sort(words)
+	words = slices.Compact(words)
 	hits := map[string]int{}
-	all := make([]string, len(in.classes))
-	for i, c := range in.classes {
-		all[i] = c.ID
+	var all []string
+	idOf := map[string]string{} // of names in other languages
+	for _, c := range in.classes {
+		all = append(all, c.ID)
 		text := "-" + slug(c.ID) + "-" + slug(c.Label)
+		for _, other := range in.others.of(c.ID) {
+			text += "-" + slug(other)
+			all, idOf[other] = append(all, other), c.ID
+		}
 		for _, w := range words {
-			if w = strings.TrimSuffix(w, "s"); len(w) > 2 && strings.Contains(text, "-"+w) {
+			w = strings.TrimSuffix(w, "s")
+			within := len(w) > 4 && strings.Contains(strings.Join(in.others.of(c.ID), " "), w) // "pumpe" in Brunnenpumpe
+			if len(w) > 2 && strings.Contains(text, "-"+w) || within {
 				hits[c.ID]++
 			}
 		}
@@ -347,7 +367,12 @@ func (in *Interview) near(name string) (ids []string) {
 	slices.SortStableFunc(ids, func(a, b string) int {
 		return cmp.Or(hits[b]-hits[a], strings.Count(a, "-")-strings.Count(b, "-")) // a short name holds little else
 	})
-	if best := strict.Nearest(slug(name), all); best != "" {
+	best := strict.Nearest(slug(name), all)
+	if best == "" {
+		best = strict.Nearest(tabular.Plain(name), all)
+	}
+	if best != "" {
+		best = cmp.Or(idOf[best], best)
 		ids = slices.DeleteFunc(ids, func(id string) bool { return id == best })
 		ids = slices.Insert(ids, 0, best)
 	}
@@ -356,9 +381,11 @@ func (in *Interview) near(name string) (ids []string) {
 
 // Classes lists the classes of appliances that a word is found in, by id and label; all without a word.
 func (in *Interview) Classes(word string) (out []catalog.Appliance) {
+	plain := tabular.Plain(word)
 	word = slug(word)
 	for _, c := range in.classes {
-		if strings.Contains(slug(c.ID), word) || strings.Contains(slug(c.Label), word) {
+		if strings.Contains(slug(c.ID), word) || strings.Contains(slug(c.Label), word) ||
+			slices.ContainsFunc(in.others.of(c.ID), func(name string) bool { return strings.Contains(name, plain) }) {
 			out = append(out, c)
 		}
 	}

@@ -29,6 +29,7 @@ type Interview struct {
 	cat     *catalog.Catalog
 	classes []catalog.Appliance
 	byName  map[string]int    // in classes, by id and by label, as slugs
+	others  *otherNames       // of classes in other languages; nil: none
 	answers map[string]string // as typed; Unknown; the questions that are not here have not been answered
 	stand   Equipment         // what the supply takes, to try the rest of the answers with
 	loads   string            // what stays on, where it is known from elsewhere, as it stands in a site file

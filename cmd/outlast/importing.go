@@ -95,6 +95,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	}
 	// What was answered counts before the list is read (the volts of amps), and once more when its loads are there.
 	home := interview.New(cat)
+	home.CallAlso(labels)
 	if err := o.answers.take(ctx, in, home); err != nil {
 		return err
 	}

@@ -71,6 +71,7 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 		return err
 	}
 	iv := interview.New(cat)
+	iv.CallAlso(labels)
 	keep := &asking.Keeper{Interview: iv, Site: o.path}
 	if o.ask {
 		if err := keep.Begin(o.answers); err != nil {

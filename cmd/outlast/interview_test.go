@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"errors"
 	"io"
 	"math/rand/v2"
 	"os"
@@ -42,6 +43,60 @@ func TestEveryQuestionIsExplained(t *testing.T) {
 	}
 	if asked < 14 {
 		t.Errorf("only %d questions", asked)
+	}
+}
+
+// TestClassesByTheirOtherNames: what the papers call a class of appliances in another language names it in an interview,
+// with accents and in small letters or without, and what comes near is named.
+func TestClassesByTheirOtherNames(t *testing.T) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	iv := interview.New(cat)
+	iv.CallAlso(labels)
+	site := func(list string) string {
+		t.Helper()
+		if err := iv.Take(interview.KeyStaysOn, list); err != nil {
+			t.Errorf("%s: %v", list, err)
+			return ""
+		}
+		return iv.SiteText(interview.Equipment{})
+	}
+	tried := 0
+	for _, c := range cat.Appliances() {
+		for _, label := range labels(c.Label) {
+			if strings.Contains(label, ",") { // parts a list
+				continue
+			}
+			tried++
+			for _, name := range []string{label, strings.ToLower(label)} {
+				if text := site(name); !strings.Contains(text, "use = \""+c.ID+"\"") {
+					t.Errorf("%s is not read as %s", name, c.ID)
+				}
+			}
+		}
+	}
+	if tried < 300 {
+		t.Errorf("only %d names", tried)
+	}
+	text := site("6 LED-Lampen, Brunnenpumpe 1,1 kW, bomba de achique 0.25 kW, gefriertruhe*2, chaudiere a gaz")
+	for _, want := range []string{"quantity = 6", "well-pump-1100w", "sump-pump-250w", "chest-freezer", "gas-boiler"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%s is not in\n%s", want, text)
+		}
+	}
+	for _, c := range []struct{ name, want string }{
+		{"Gefriertrhue", "near are chest-freezer;"},
+		{"lavadoras frias", "near are washing-machine"},
+		{"Tauchpumpe", "`outlast catalog` lists all"},
+		{"Pumpe", "near are water-filter-pump"},
+	} {
+		var refused *interview.Refusal
+		if err := iv.Take(interview.KeyStaysOn, c.name); !errors.As(err, &refused) ||
+			!strings.HasPrefix(refused.Hint, c.want) {
+			t.Errorf("%s: %v %+v, want the hint %q", c.name, err, refused, c.want)
+		}
 	}
 }
 
