@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/drawing"
 	"outlast/backup/sheet/paper/findings"
@@ -106,7 +107,10 @@ func (r *report) scheduleRow(c facts.Circuit, ref string) (row doc.Row, starred 
 	cells := []doc.Cell{doc.Plain(ref), doc.Plain(speech.Clean(r.Called(c.Label)))}
 	if r.Plan.Site.Phases > 1 {
 		phase := strconv.Itoa(c.Phase)
-		if c.Phase == 0 {
+		switch {
+		case c.AnyPhase && !c.OnBackup: // nobody has picked one
+			phase = r.Prose(phrase.Of("any"))
+		case c.Phase == 0:
 			phase = r.Say("phase.all")
 		}
 		if r.Picked(c.ID) {

@@ -643,6 +643,32 @@ func TestWeightOfOptions(t *testing.T) {
 	}
 }
 
+// A circuit that stays on the main board has no phase that anybody picked: its schedule says so, as the plan does.
+func TestPhaseThatNobodyPicked(t *testing.T) {
+	_, src := samplehome.Text(t, "farmhouse")
+	for _, tt := range []struct {
+		washerW     string
+		table, want string
+	}{{"2100", "backup-board", `^[1-3]\*$`}, {"40000", "main-board", `^any$`}} {
+		p := planText(t, strings.Replace(string(src), "running_w = 2100", "running_w = "+tt.washerW, 1))
+		d, err := paper.New(context.Background(), p, paper.Options{For: "electrician"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		files, err := d.Tables()
+		if err != nil {
+			t.Fatal(err)
+		}
+		at := slices.IndexFunc(files, func(f doc.File) bool { return f.Name == tt.table+".csv" })
+		rows := readCSV(t, files[at])
+		column := slices.Index(rows[0], "Phase")
+		row := slices.IndexFunc(rows, func(cells []string) bool { return slices.Contains(cells, "Laundry") })
+		if row < 0 || !regexp.MustCompile(tt.want).MatchString(rows[row][column]) {
+			t.Errorf("washing machine of %s W, %s: %q, want a phase like %s", tt.washerW, tt.table, rows, tt.want)
+		}
+	}
+}
+
 // The diagram shows what the home has, and the table of isolation points lists the same marks.
 func TestSingleLine(t *testing.T) {
 	for _, tt := range []struct {
