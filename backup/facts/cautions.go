@@ -38,7 +38,7 @@ func (p *Facts) cautions(settled Settled) {
 		say(phrase.Of("Bank: %s.", text))
 	}
 	p.doubtfulInput(say)
-	p.otherMonths(say)
+	p.sayOtherMonths(say)
 	for _, text := range conductors.BreakersOfOtherMonths(p.Site, &p.Shared.Currents) {
 		say(text)
 	}

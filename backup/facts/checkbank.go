@@ -166,7 +166,7 @@ func (p *Facts) checkAutonomy() verdict.Check {
 	if c.Status == verdict.Pass && p.effort.full && p.Site.Outage.MonthOpen {
 		// Nobody asked for this month alone.
 		if month, hours, err := p.ShortestMonth(); err == nil && month > 0 && p.FallsShortIn(hours) {
-			c.Status = verdict.Caution
+			c.Status, c.InMonth = verdict.Caution, month
 			c.Reason = c.Reason.Then(phrase.Of("; in %s only %s", wording.MonthWord(month), wording.Amount(hours, "h")))
 		}
 	}

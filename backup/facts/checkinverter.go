@@ -98,21 +98,6 @@ func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64
 }
 
 func (p *Facts) checkSurge() verdict.Check {
-	c := p.checkWorstStart()
-	if c.Status == verdict.Pass && p.effort.full && p.Site.Outage.MonthOpen {
-		// Nobody asked for this month alone.
-		if month, st := p.StartOfOtherMonth(); month > 0 {
-			c.Status = verdict.Caution
-			c.Reason = c.Reason.Then(phrase.Of("; in %s %q starts with %s%s, above the rating of %s for %g s",
-				wording.MonthWord(month), st.Load, wording.Amount(st.DemandVA, "VA"), OnPhase(st.Phase),
-				wording.Amount(st.LimitVA, "VA"), st.Seconds))
-		}
-	}
-	return c
-}
-
-// checkWorstStart is of the starts in the month of the plan.
-func (p *Facts) checkWorstStart() verdict.Check {
 	if p.Starts.Worst < 0 {
 		return verdict.AtMost("inverter-surge", 0, p.Inverter.LimitVA(), "VA").Because(wording.NothingStarts,
 			wording.NothingStarts)

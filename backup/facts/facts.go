@@ -54,6 +54,7 @@ type Facts struct {
 	seasons      func() (season, error)   // likewise
 	recharged    func() (Recharge, error) // likewise
 	wireCautions []phrase.Phrase
+	fromMonths   []phrase.Phrase // what other months bring
 	Rated        generator.Rated
 }
 
@@ -149,6 +150,9 @@ func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
 		return nil, err
 	}
 	f.Circuits = circuits()
+	if err := f.otherMonths(); err != nil {
+		return nil, err
+	}
 	if err := f.details(); err != nil {
 		return nil, err
 	}
@@ -323,20 +327,13 @@ func (p *Facts) start(surge loads.Surge, limitVA func(seconds float64) float64) 
 	return st
 }
 
-// lessLeft says whether a start has the smaller margin.
-func (a Start) lessLeft(b Start) bool {
-	margin := func(s Start) float64 { return verdict.Share(s.LimitVA-s.DemandVA, s.LimitVA) }
-	return margin(a) < margin(b)-verdict.Slack
-}
-
 // tighter says whether a start has the smaller margin; ties: more VA, then the earlier minute, then the order of the
 // file.
 func (a Start) tighter(b Start) bool {
+	ma, mb := verdict.Share(a.LimitVA-a.DemandVA, a.LimitVA), verdict.Share(b.LimitVA-b.DemandVA, b.LimitVA)
 	switch {
-	case a.lessLeft(b):
-		return true
-	case b.lessLeft(a):
-		return false
+	case math.Abs(ma-mb) > verdict.Slack:
+		return ma < mb
 	case math.Abs(a.VA-b.VA) > verdict.Slack*math.Abs(b.VA):
 		return a.VA > b.VA
 	default:

@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"context"
 	"math"
 
 	"outlast/backup/phrase"
@@ -10,9 +11,37 @@ import (
 	"outlast/loads"
 )
 
-// otherMonths warns of months in which more runs on the backup board than in the month of the outage, and more than the
-// inverters carry or the bank lasts for: the grid is there all year, and an outage may come in any month.
-func (p *Facts) otherMonths(say func(phrase.Phrase)) {
+// InMonth is what follows for the same home, as it is planned, in another month, 1 to 12: other loads, and so another
+// worst moment. The generator runs as it is set. Conductors and generator are those of the plan, and are not gone into.
+func (p *Facts) InMonth(ctx context.Context, month int) (*Facts, error) {
+	return p.inMonth(ctx, month, LongestWalkH)
+}
+
+func (p *Facts) inMonth(ctx context.Context, month int, walkH float64) (*Facts, error) {
+	if month == p.Month {
+		return p, nil
+	}
+	s := p.Planned()
+	s.Outage.Month = month
+	if p.AlikeIn(month) {
+		return p.On(s), nil
+	}
+	return p.Shared.ForOtherLoads(ctx).Full(s, Effort{WalkH: walkH, Runs: p.GeneratorRuns,
+		Enough: func(*Facts) bool { return true }})
+}
+
+// Planned is a copy of the site with the bank that the plan installs.
+func (p *Facts) Planned() *site.Site {
+	s := *p.Site
+	s.Strings = p.Bank.Strings
+	return &s
+}
+
+// otherMonths looks at the months in which more may run on the backup board than in that of the outage: the grid is
+// there all year, and an outage may come in any month. What fails in one of them, and not in the month of the plan, is
+// told as found, in the month in which it is worst; where nobody asked for one month alone it is also a caution of its
+// check. How long the bank lasts there is told by [Facts.ShortestMonth].
+func (p *Facts) otherMonths() error {
 	onBackup := p.Site.OnBoard(loads.BoardBackup)
 	var others loads.Months // that have loads which the month of the outage has not; most homes have no seasons in the file
 	for i := range onBackup {
@@ -21,78 +50,68 @@ func (p *Facts) otherMonths(say func(phrase.Phrase)) {
 		}
 	}
 	if others == 0 {
-		return
+		return nil
 	}
-	passed := worstMonth{v: p.Grid.PassThroughA}
-	va, w := p.rated(p.Demand.Scheduled)
-	for month := 1; month <= 12; month++ {
-		if !others.Has(month) {
+	worst := make([]verdict.Check, len(p.Checks))
+	for m, first := range firstAlike(onBackup) {
+		if m != first || !others.Has(m+1) {
 			continue
 		}
-		ls := loads.InMonth(onBackup, month)
-		for _, phaseVA := range loads.NewSet(p.Site.Phases, ls).Scheduled().PhaseVA {
-			passed.take(month, worstMonth{v: phaseVA / p.Site.NominalV})
+		there, err := p.inMonth(p.Shared.Ctx, m+1, shortestWalkH)
+		if err != nil {
+			return err
 		}
-		monthVA, monthW := p.rated(loads.NewSet(p.Site.Phases, site.InUse(ls)).Scheduled())
-		va.take(month, monthVA)
-		w.take(month, monthW)
+		there.generator()
+		checks := there.ByID()
+		for i, c := range p.Checks {
+			in, ok := checks[c.ID]
+			if ok && worseThere(c, in) && (worst[i].InMonth == 0 || in.Margin < worst[i].Margin-verdict.Slack) {
+				in.InMonth = m + 1
+				worst[i] = in
+			}
+		}
 	}
-	if limit := p.Inverter.PassThroughA(); passed.month > 0 && above(passed.v, limit) {
-		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, "+
-			"above the pass-through rating of the inverter of %.1f A.",
-			wording.MonthWord(passed.month), passed.v, limit))
+	for i, w := range worst {
+		if w.InMonth == 0 {
+			continue
+		}
+		p.fromMonths = append(p.fromMonths, phrase.Of("In %s: %s. This plan is for %s.", wording.MonthWord(w.InMonth),
+			w.Reason, wording.MonthWord(p.Month)))
+		c := &p.Checks[i]
+		if w.Status == verdict.Fail {
+			c.InMonth, c.There = w.InMonth, w.Reason
+		}
+		if c.InMonth > 0 && p.Site.Outage.MonthOpen {
+			c.Status = verdict.Caution
+			c.Reason = c.Reason.Then(phrase.Of("; in %s: %s", wording.MonthWord(w.InMonth), w.Reason))
+		}
 	}
-	input := passed.v + p.Grid.InputA - p.Grid.PassThroughA // the charger is the same all year
-	if limit := p.Inverter.ACInputA(); passed.month > 0 && above(input, limit) {
-		say(phrase.Of("In %s backup board and charger may draw %.1f A per phase from the grid, "+
-			"above the input rating of the inverter of %.1f A.",
-			wording.MonthWord(passed.month), input, limit))
+	return nil
+}
+
+// worseThere says whether a check comes out in another month as the plan has to tell. Each circuit is told of with its own
+// breaker, see [conductors.BreakersOfOtherMonths].
+func worseThere(here, there verdict.Check) bool {
+	if kind, _ := verdict.KindOf(here.ID); kind.Group == verdict.OfBoard || verdict.Depends(here.ID, verdict.OnCapacity) {
+		return false
 	}
-	most, unit := va, "VA"
-	if va.month == 0 || w.month > 0 && w.v*va.limit > va.v*w.limit {
-		most, unit = w, "W"
-	}
-	if most.month > 0 && above(most.v, most.limit) {
-		say(phrase.Of("In an outage in %s the simultaneous load on the backup board is up to %s%s, "+
-			"above the %s that the inverter may carry continuously: this plan is for %s.",
-			wording.MonthWord(most.month), wording.Amount(most.v, unit), OnPhase(most.phase),
-			wording.Amount(most.limit, unit), wording.MonthWord(p.Month)))
-	}
-	if month, st := p.StartOfOtherMonth(); month > 0 {
-		say(phrase.Of("In an outage in %s %q starts with %s%s, running load included, above the %s for which the inverter "+
-			"is rated for %g s: this plan is for %s.",
-			wording.MonthWord(month), st.Load, wording.Amount(st.DemandVA, "VA"), OnPhase(st.Phase),
-			wording.Amount(st.LimitVA, "VA"), st.Seconds, wording.MonthWord(p.Month)))
+	return there.Status == verdict.Fail && here.Status != verdict.Fail ||
+		here.ID == "inverter-restart" && verdict.Worse(here.Status, there.Status) != here.Status
+}
+
+// shortestWalkH is how far a bank is followed of which nobody asks how long it lasts.
+const shortestWalkH = 1
+
+// sayOtherMonths tells what other months bring.
+func (p *Facts) sayOtherMonths(say func(phrase.Phrase)) {
+	for _, text := range p.fromMonths {
+		say(text)
 	}
 	if month, hours, err := p.ShortestMonth(); err == nil && month > 0 && hours > 0 && p.FallsShortIn(hours) {
 		say(phrase.Of("In an outage in %s the bank lasts %s from the least favourable start, not the required %s: this plan is for %s.",
 			wording.MonthWord(month), wording.Amount(hours, "h"), wording.Amount(p.Site.Outage.AutonomyH, "h"),
 			wording.MonthWord(p.Month)))
 	}
-}
-
-// StartOfOtherMonth is the start above the rating of the inverters that has the least margin of all months but that of
-// the plan, and its month: what is used in that month only starts nowhere in the plan. The month is 0 where there is
-// none, or where what starts in the month of the plan is worse.
-func (p *Facts) StartOfOtherMonth() (month int, worst Start) {
-	onBackup := site.InUse(p.Site.OnBoard(loads.BoardBackup))
-	known := p.Starts.Worst >= 0
-	if known {
-		worst = p.Starts.All[p.Starts.Worst]
-	}
-	first := firstAlike(onBackup)
-	for m := range first {
-		if first[m] != m || first[m] == first[p.Month-1] {
-			continue
-		}
-		for _, surge := range loads.NewSet(p.Site.Phases, loads.InMonth(onBackup, m+1)).Surges() {
-			st := p.start(surge, p.Inverter.StartLimitVA)
-			if above(st.DemandVA, st.LimitVA) && (!known || st.lessLeft(worst)) {
-				month, worst, known = m+1, st, true
-			}
-		}
-	}
-	return month, worst
 }
 
 // ShortestMonth is the month other than that of the plan in which the backup board is carried shortest, and for how
@@ -112,6 +131,23 @@ func (p *Facts) ShortestMonth() (month int, hours float64, err error) {
 // FallsShortIn says whether hours of another month are less than is asked for.
 func (p *Facts) FallsShortIn(hours float64) bool {
 	return hours < p.Site.Outage.AutonomyH*(1-verdict.Slack)
+}
+
+// NotIn is another month than its own, 1 to 12, in which a plan that does not fail does not meet what is asked for, and
+// the check that fails there; 0: there is none.
+func (p *Facts) NotIn() (month int, check string) {
+	if p.Verdict() == verdict.Fail {
+		return 0, ""
+	}
+	if month, hours, err := p.ShortestMonth(); err == nil && month > 0 && p.FallsShortIn(hours) {
+		return month, "autonomy"
+	}
+	for _, c := range p.Checks {
+		if c.InMonth > 0 {
+			return c.InMonth, c.ID
+		}
+	}
+	return 0, ""
 }
 
 // A season is a month in which the backup board is not carried as long as in that of the plan; month 0: there is none.
@@ -135,8 +171,7 @@ func (p *Facts) season() (shortest season, err error) {
 		}
 		set := loads.NewSet(p.Site.Phases, loads.InMonth(onBackup, m+1))
 		hours := 0.0
-		va, w := p.rated(set.Scheduled())
-		if !above(va.v, va.limit) && !above(w.v, w.limit) {
+		if p.carries(set.Scheduled()) {
 			if hours, _, _, err = p.Least(set, least); err != nil {
 				return season{}, err
 			}
@@ -151,29 +186,9 @@ func (p *Facts) season() (shortest season, err error) {
 // above says whether a limit that is known is broken.
 func above(v, limit float64) bool { return limit > 0 && v > limit*(1+verdict.Slack) }
 
-// rated are the VA and the W of a demand beside the ratings of the inverters, each in total or on the phase that has the
-// least left.
-func (p *Facts) rated(d loads.Demand) (va, w worstMonth) {
-	va.v, va.limit, va.phase = worstPhase(d.VA, d.PhaseVA, p.Inverter.LimitVA())
-	w.v, w.limit, w.phase = worstPhase(d.W, d.PhaseW, p.Inverter.LimitW())
-	return va, w
-}
-
-// A worstMonth is the most that one of several months asks for, beside its limit, on a phase or in total.
-type worstMonth struct {
-	month    int // 0: the month of the outage
-	v, limit float64
-	phase    int
-}
-
-// take keeps what a month asks for where that is more than before, as a share of its limit where there is one.
-func (m *worstMonth) take(month int, of worstMonth) {
-	more := of.v > m.v*(1+verdict.Slack)
-	if m.limit > 0 && of.limit > 0 {
-		more = of.v/of.limit > m.v/m.limit*(1+verdict.Slack)
-	}
-	if more {
-		*m = of
-		m.month = month
-	}
+// carries says whether the inverters carry a demand, in total and on each phase.
+func (p *Facts) carries(d loads.Demand) bool {
+	va, limitVA, _ := worstPhase(d.VA, d.PhaseVA, p.Inverter.LimitVA())
+	w, limitW, _ := worstPhase(d.W, d.PhaseW, p.Inverter.LimitW())
+	return !above(va, limitVA) && !above(w, limitW)
 }

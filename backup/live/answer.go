@@ -178,16 +178,17 @@ func (a *answering) verdict() *Verdict {
 	return v
 }
 
-// otherMonth tells of the month in which the same does not last as long.
+// otherMonth tells of the month in which the same does not last as long, or does not work.
 func (a *answering) otherMonth(v *Verdict, month string) {
-	other, hours, err := a.ShortestMonth()
-	if err != nil || other == 0 {
-		return
-	}
-	if a.FallsShortIn(hours) {
+	if other, check := a.NotIn(); other > 0 {
 		v.Status, v.Title = string(verdict.Caution), a.Say("verdict.one-month", month, a.MonthName(other))
+		if check != "autonomy" {
+			v.Sentence += " " + a.CheckWords("trouble.", check)
+		}
 	}
-	v.Sentence += a.OtherMonth(other, hours, a.lasts(hours), a.out.Promise.Text)
+	if other, hours, err := a.ShortestMonth(); err == nil && other > 0 {
+		v.Sentence += a.OtherMonth(other, hours, a.lasts(hours), a.out.Promise.Text)
+	}
 }
 
 // medical names whom an end of the power endangers.

@@ -167,7 +167,7 @@ func (f front) about(c verdict.Check, text phrase.Phrase) phrase.Phrase {
 
 // inWords is a check with its reason. The first screen knows one autonomy, the promised one.
 func (f front) inWords(c verdict.Check) phrase.Phrase {
-	if c.ID == "autonomy" {
+	if c.ID == "autonomy" || c.Status == verdict.Caution && c.InMonth > 0 {
 		return f.inFigures(c)
 	}
 	return f.about(c, c.Reason)
@@ -178,7 +178,7 @@ func (f front) inWords(c verdict.Check) phrase.Phrase {
 func (f front) withRest(c verdict.Check) phrase.Phrase {
 	rest := c.Reason.Rest()
 	switch {
-	case !c.HasLimit || c.ID == "autonomy":
+	case !c.HasLimit || c.ID == "autonomy" || c.Status == verdict.Caution && c.InMonth > 0:
 		return f.inFigures(c)
 	case rest.Empty():
 		return f.inWords(c)
@@ -191,6 +191,8 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 	of, than, in := c.Shown()
 	demand, limit := wording.Amount(of, in), wording.Amount(than, in)
 	switch {
+	case c.ID != "autonomy" && c.Status == verdict.Caution && c.InMonth > 0:
+		return f.about(c, phrase.Of("in %s: %s", wording.MonthWord(c.InMonth), c.There))
 	case c.ID == "autonomy":
 		hours, start, err := f.p.LeastAutonomy()
 		if err != nil {
@@ -203,12 +205,6 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 		return f.about(c, phrase.Of("%s from the least favourable start (%s), required: %s", wording.Amount(hours, "h"),
 			phrase.Name(calendar.ClockAt(start)),
 			wording.Amount(f.p.Site.Outage.AutonomyH, "h")))
-	case c.ID == "inverter-surge" && c.Status == verdict.Caution:
-		if month, st := f.p.StartOfOtherMonth(); month > 0 {
-			return f.about(c, phrase.Of("%s in %s, at most %s", wording.Amount(st.DemandVA, "VA"), wording.MonthWord(month),
-				wording.Amount(st.LimitVA, "VA")))
-		}
-		return f.about(c, c.Reason)
 	case !c.HasLimit && c.Reason.Rest().Empty():
 		return f.about(c, c.Reason)
 	case !c.HasLimit:

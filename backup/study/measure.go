@@ -65,7 +65,7 @@ const turnSteps = 10
 // FirstToMeasure works the plan out at both ends of the classes of its loads. ok is false where no figure rests on a
 // class.
 func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
-	x := &measurer{plan: p, site: planned(p), known: map[string]bool{}, byUse: true, byStart: true}
+	x := &measurer{plan: p, site: p.Planned(), known: map[string]bool{}, byUse: true, byStart: true}
 	for i, l := range p.Site.Loads {
 		if l.RestsOnClass() && l.Months.Has(p.Month) && l.Quantity > 0 &&
 			slices.ContainsFunc(p.Site.Circuits, func(c loads.Circuit) bool {

@@ -154,22 +154,15 @@ func worstMinute(p *facts.Facts) (int, error) {
 	return int(math.Round(start*60)) / 60 % calendar.DayMin, err
 }
 
-// inMonth is the plan with its split and its equipment in another month: other loads, and so another worst moment. The
-// generator runs as it is set.
+// inMonth is the plan in another month, 1 to 12; 0 is its own.
 func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, error) {
 	if month < 0 || month > 12 {
 		return nil, fmt.Errorf("an outage in month %d, want 1 to 12", month)
 	}
-	if month == 0 || month == p.Month {
+	if month == 0 {
 		return p, nil
 	}
-	s := planned(p)
-	s.Outage.Month = month
-	if p.AlikeIn(month) {
-		return p.On(s), nil
-	}
-	return p.Shared.ForOtherLoads(ctx).Full(s, facts.Effort{WalkH: facts.LongestWalkH, Runs: p.GeneratorRuns,
-		Enough: func(*facts.Facts) bool { return true }})
+	return p.InMonth(ctx, month)
 }
 
 // cautions are those of measured days, of the generator's fuel and of the sun.

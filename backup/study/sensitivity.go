@@ -80,7 +80,7 @@ func Sensitivity(p *facts.Facts) ([]Influence, error) {
 	}
 	x := &shaker{plan: p, nowH: now, startMin: start,
 		effort: facts.Effort{WalkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
-	if x.base, err = x.work(planned(p)); err != nil {
+	if x.base, err = x.work(p.Planned()); err != nil {
 		return nil, err
 	}
 	nudges := x.nudges()
@@ -96,13 +96,6 @@ func Sensitivity(p *facts.Facts) ([]Influence, error) {
 			cmp.Compare(a.Input.String(), b.Input.String()))
 	})
 	return out, nil
-}
-
-// planned is the site as it is planned: with the bank's strings, so that a change meets the same bank.
-func planned(p *facts.Facts) *site.Site {
-	s := *p.Site
-	s.Strings = p.Bank.Strings
-	return &s
 }
 
 // shaker changes one input at a time.
@@ -208,7 +201,7 @@ func (x *shaker) work(s *site.Site) (*facts.Facts, error) {
 
 func (x *shaker) shake(n nudge) Influence {
 	f := Influence{Input: n.input, Step: n.step, Was: n.was, Is: n.is, Unit: n.unit}
-	s := planned(x.plan)
+	s := x.plan.Planned()
 	n.apply(s)
 	p, err := x.work(s)
 	if err != nil {

@@ -52,6 +52,10 @@ type Check struct {
 	Margin   float64
 	AtLeast  bool // the demand must not be below the limit, instead of not above
 	Reason   phrase.Phrase
+	// InMonth is another month than that of the plan, 1 to 12, in which it fails, which makes it a caution where nobody
+	// asked for one month alone; 0: none. There is the reason of that.
+	InMonth int
+	There   phrase.Phrase
 }
 
 // Shown gives demand and limit as people read them, with their unit: a share is in per cent.

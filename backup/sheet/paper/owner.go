@@ -66,10 +66,10 @@ func (r *report) verdict() *doc.Box {
 	box := &doc.Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
 	month := r.MonthName(p.Month)
 	text := r.Say("verdict.lasts", month, r.lasts(), r.Exactly(p.Site.Outage.AutonomyH))
+	if other, _ := p.NotIn(); other > 0 {
+		box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-month", month, r.MonthName(other))
+	}
 	if other, hours, err := p.ShortestMonth(); err == nil && other > 0 {
-		if p.FallsShortIn(hours) {
-			box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-month", month, r.MonthName(other))
-		}
 		text += r.OtherMonth(other, hours, r.Hours(hours), r.lasts())
 	}
 	if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {

@@ -141,7 +141,11 @@ func (m *maker) checkRow(row int, c verdict.Check, known map[string]comparison) 
 		}
 		s.Calc(row, checkMargin, book.Live, book.AsTenth, "%s", where(margin))
 	}
-	s.Put(row, checkStatus, book.Cell{Kind: book.Result, Formula: m.statusOf(row, c, k), Words: true})
+	status := m.statusOf(row, k)
+	if c.InMonth > 0 && c.Status == verdict.Caution { // the workbook follows one month
+		status = fmt.Sprintf("IF(%[1]s=%[2]s,%[3]s,%[1]s)", status, book.Quote(m.Pass[2]), book.Quote(m.Pass[1]))
+	}
+	s.Put(row, checkStatus, book.Cell{Kind: book.Result, Formula: status, Words: true})
 }
 
 // cellName begins the names of the cells of a check.
@@ -162,7 +166,7 @@ func marginShown(c verdict.Check) float64 {
 }
 
 // statusOf is the formula for the status of a check.
-func (m *maker) statusOf(row int, c verdict.Check, k comparison) string {
+func (m *maker) statusOf(row int, k comparison) string {
 	if k.status != "" {
 		return k.status
 	}

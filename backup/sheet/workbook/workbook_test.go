@@ -306,6 +306,46 @@ func agrees(t *testing.T, what string, r read, p *backup.Plan, say func(name str
 	return compared
 }
 
+// twoSeasons is planned for June, and lasts, starts and restarts less well in other months.
+const twoSeasons = `[site]
+name = "Two seasons"
+nominal_v = 230
+coldest_c = 10
+[outage]
+autonomy_h = 4
+[inverter]
+use = "hybrid-5k-48"
+[bank]
+use = "lfp-51-100"
+strings = 2
+[[circuit]]
+id = "c"
+breaker_a = 16
+board = "backup"
+[[load]]
+name = "Cooling"
+circuit = "c"
+running_w = 800
+hours_per_day = 24
+months = [6, 7, 8]
+[[load]]
+name = "Heat"
+circuit = "c"
+running_w = 3000
+hours_per_day = 4
+when = ["18:00-22:00"]
+months = [11, 12, 1, 2]
+[[load]]
+name = "Saw"
+circuit = "c"
+running_w = 1500
+starting_va = 12000
+starting_s = 1
+hours_per_day = 1
+when = ["10:00-12:00"]
+months = [11]
+`
+
 // TestWorkbookFindsThePlan: the library's own engine works every formula of every sample home and of drawn ones out,
 // and finds the figures of the plan and its checks, to the ninth digit. What the file keeps for viewers that do not
 // calculate is the same.
@@ -319,6 +359,7 @@ func TestWorkbookFindsThePlan(t *testing.T) {
 	for seed := range drawn {
 		homes[fmt.Sprintf("drawn home %d", seed)] = drawnhome.Draw(seed)
 	}
+	homes["two seasons"] = []byte(twoSeasons)
 	all, formulas := 0, 0
 	for _, name := range slices.Sorted(maps.Keys(homes)) {
 		cat, err := catalog.Generic()
