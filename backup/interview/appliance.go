@@ -337,44 +337,52 @@ func (in *Interview) unknown(name string) error {
 // mostNear is how many names are offered for one that is unknown.
 const mostNear = 5
 
-// near are the ids of classes that may be meant: those with most of its words, then the one that is spelt alike.
-func (in *Interview) near(name string) (ids []string) {
-	words := append(strings.FieldsFunc(slug(name), func(r rune) bool { return r == '-' }),
-		strings.Fields(tabular.Plain(name))...)
-	slices.Sort(words)
-	words = slices.Compact(words)
-	hits := map[string]int{}
-	var all []string
-	idOf := map[string]string{} // of names in other languages
-	for _, c := range in.classes {
-		all = append(all, c.ID)
-		text := "-" + slug(c.ID) + "-" + slug(c.Label)
+// near are the ids of classes that may be meant: those with most of its words, then the one that is spelt alike. Names in
+// other languages are looked at where none in English is near.
+func (in *Interview) near(name string) []string {
+	own := make([]nearName, len(in.classes))
+	var others []nearName
+	for i, c := range in.classes {
+		own[i] = nearName{c.ID, slug(c.ID), "-" + slug(c.ID) + "-" + slug(c.Label)}
 		for _, other := range in.others.of(c.ID) {
-			text += "-" + slug(other)
-			all, idOf[other] = append(all, other), c.ID
+			others = append(others, nearName{c.ID, other, "-" + slug(other)})
 		}
+	}
+	if ids := nearest(slug(name), own, func(text, word string) bool { return strings.Contains(text, "-"+word) }); ids != nil {
+		return ids
+	}
+	return nearest(slug(tabular.Plain(name)), others, func(text, word string) bool {
+		return strings.Contains(text, "-"+word) || len(word) > 4 && strings.Contains(text, word) // Pumpe: Brunnenpumpe
+	})
+}
+
+// A nearName is a name of a class, and the text in which words are looked for.
+type nearName struct{ id, name, text string }
+
+func nearest(want string, names []nearName, has func(text, word string) bool) (ids []string) {
+	words := strings.FieldsFunc(want, func(r rune) bool { return r == '-' })
+	hits := map[string]int{}
+	all := make([]string, len(names))
+	for i, n := range names {
+		all[i] = n.name
+		some := 0
 		for _, w := range words {
-			w = strings.TrimSuffix(w, "s")
-			within := len(w) > 4 && strings.Contains(strings.Join(in.others.of(c.ID), " "), w) // "pumpe" in Brunnenpumpe
-			if len(w) > 2 && strings.Contains(text, "-"+w) || within {
-				hits[c.ID]++
+			if w = strings.TrimSuffix(w, "s"); len(w) > 2 && has(n.text, w) {
+				some++
 			}
 		}
-		if hits[c.ID] > 0 {
-			ids = append(ids, c.ID)
+		if some > 0 && hits[n.id] == 0 {
+			ids = append(ids, n.id)
 		}
+		hits[n.id] = max(hits[n.id], some)
 	}
 	slices.SortStableFunc(ids, func(a, b string) int {
 		return cmp.Or(hits[b]-hits[a], strings.Count(a, "-")-strings.Count(b, "-")) // a short name holds little else
 	})
-	best := strict.Nearest(slug(name), all)
-	if best == "" {
-		best = strict.Nearest(tabular.Plain(name), all)
-	}
-	if best != "" {
-		best = cmp.Or(idOf[best], best)
-		ids = slices.DeleteFunc(ids, func(id string) bool { return id == best })
-		ids = slices.Insert(ids, 0, best)
+	if best := strict.Nearest(want, all); best != "" {
+		id := names[slices.Index(all, best)].id
+		ids = slices.DeleteFunc(ids, func(other string) bool { return other == id })
+		ids = slices.Insert(ids, 0, id)
 	}
 	return ids[:min(len(ids), mostNear)]
 }
