@@ -160,6 +160,8 @@ type checkJSON struct {
 	Unit   string   `json:"unit" doc:"of demand and limit"`
 	Margin *float64 `json:"margin" doc:"share of the limit that is left, of temperatures kelvin; null: no limit"`
 	Reason string   `json:"reason"`
+
+	InMonth int `json:"in_month,omitempty" doc:"month other than that of the plan in which it fails; none: not there"`
 }
 
 // optJSON is a variant: its figures beside the base's, and the whole plan of it.
@@ -313,7 +315,7 @@ func toCore(p *backup.Plan) coreJSON {
 	for _, c := range p.Checks {
 		out.Checks = append(out.Checks, checkJSON{ID: c.ID, Status: string(c.Status), Demand: c.Demand,
 			Limit: known(c.Limit, c.HasLimit), Unit: c.Unit,
-			Margin: known(c.Margin, c.HasLimit), Reason: c.Reason.String()})
+			Margin: known(c.Margin, c.HasLimit), Reason: c.Reason.String(), InMonth: c.InMonth})
 	}
 	return out
 }
