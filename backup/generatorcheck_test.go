@@ -55,7 +55,8 @@ func TestGeneratorRunning(t *testing.T) {
 		// The largest of three phases, three times.
 		{"one phase of three", powered("phases = 3").set("site.phases", 3).set("inverter.phases", 3).load("A",
 			"running_w = 600; power_factor = 0.5"),
-			"pass", 3600 + chargerVA, 8000, 1 - (3600+chargerVA)/8000, ""},
+			"pass", 3600 + chargerVA, 8000, 1 - (3600+chargerVA)/8000,
+			fmt.Sprintf("draw up to %.2f kVA (3 times the phase with the most load), and", (3600+chargerVA)/1000)},
 		// A winding of a three-phase set gives a third of it, and the loads fail by themselves.
 		{"three phases on one", powered("phases = 3").load("A", "running_w = 1500; power_factor = 0.5"), "fail", 3000,
 			8000.0 / 3, 1 - 3000/(8000.0/3), "the loads alone draw up to 3.00 kVA"},
@@ -73,6 +74,27 @@ func TestGeneratorRunning(t *testing.T) {
 // it names one; the rules themselves are held against their sources in package wiring. The check, the table of recharge
 // and an outage through time take it from one place: a set at 3000 m does what one with the derated rating does at the
 // sea. The house has no fuel table, and no inverter that is derated.
+// TestGeneratorCountsAPhase: a figure that is the fullest phase times their number says so, and one that is the total does
+// not.
+func TestGeneratorCountsAPhase(t *testing.T) {
+	for _, tt := range []struct {
+		phase string
+		times int
+	}{{"0", 0}, {"1", 2}} {
+		p := powered("phases = 2").set("site.phases", 2).set("inverter.phases", 2).circuit("b", "phase = "+tt.phase).
+			load("B", `circuit = "b"; running_w = 1000; starting_va = 6000`).plan(t)
+		if g := p.Generator; g.TimesW != tt.times || g.TimesVA != tt.times {
+			t.Errorf("phase %s: W %d times, VA %d times, want %d", tt.phase, g.TimesW, g.TimesVA, tt.times)
+		}
+		by := p.ByID()
+		for _, id := range []string{"generator-running", "generator-start"} {
+			if reason := by[id].Reason.String(); strings.Contains(reason, "2 times the phase with the most load") != (tt.times > 0) {
+				t.Errorf("phase %s, %s: %q", tt.phase, id, reason)
+			}
+		}
+	}
+}
+
 func TestGeneratorDeratingByEngine(t *testing.T) {
 	at := func(altitudeM, ratedVA float64, text string) *house {
 		return newHouse().put("inverter", "derate_per_c = 0; derate_per_100m = 0").set("site.altitude_m",

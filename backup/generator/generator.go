@@ -23,6 +23,7 @@ type Plan struct {
 	DeratedVA, DeratedW float64
 	RunningVA, RunningW float64 // balanced: of several phases the largest, times their number
 	LoadsVA, LoadsW     float64 // the same without the chargers
+	TimesVA, TimesW     int     // how many times that phase was taken; 0: the total is more
 	StartVA             float64 // of the largest motor alone; 0: nothing starts
 	Dip                 float64 // fraction of the voltage that its start takes
 	MeanW               float64 // output that the fuel is reckoned with: no more than DeratedW
@@ -35,6 +36,8 @@ type Plan struct {
 	ChargeA             float64 // and all of them together may then put so much into the bank
 	RestingChargeA      float64 // that much the generator alone leaves them while no load runs
 	LeastChargeA        float64 // what the bank requires, if the chargers by themselves give it; 0: nothing
+
+	timesStart int // as TimesVA, of the largest start with what runs
 }
 
 // ChargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95,
@@ -69,7 +72,8 @@ func Rate(a Asked) Rated {
 	in := wiring.Generator{RatedVA: gen.RatedVA, UsableVA: UsableVA(a.Site), PowerFactor: gen.PowerFactor,
 		Rules:     Rules(a.Site),
 		AltitudeM: a.Site.AltitudeM, AmbientC: a.Site.HottestC, TankL: gen.FuelL, Practice: a.Site.Practice.Wires()}
-	g.LoadsVA, g.LoadsW = balanced(a.Scheduled.VA, a.Scheduled.PhaseVA), balanced(a.Scheduled.W, a.Scheduled.PhaseW)
+	g.LoadsVA, g.TimesVA = balanced(a.Scheduled.VA, a.Scheduled.PhaseVA)
+	g.LoadsW, g.TimesW = balanced(a.Scheduled.W, a.Scheduled.PhaseW)
 	chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
 	g.RunningVA, g.RunningW = g.LoadsVA+chargersW/ChargerPF, g.LoadsW+chargersW
 	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
@@ -85,7 +89,12 @@ func Rate(a Asked) Rated {
 	}
 	g.ChargersVA = min(chargersW/ChargerPF, max(0, bearsVA-g.LoadsVA))
 	for _, surge := range a.Surges {
-		in.TotalStartVA = max(in.TotalStartVA, surge.BalancedVA+g.ChargersVA)
+		if va := surge.BalancedVA + g.ChargersVA; va > in.TotalStartVA {
+			in.TotalStartVA, g.timesStart = va, 0
+			if surge.Phase > 0 {
+				g.timesStart = a.Site.Phases
+			}
+		}
 	}
 	for _, l := range a.InUse {
 		if l.Start == nil {
@@ -188,12 +197,26 @@ func Derating(s *site.Site) (wiring.Derating, error) {
 }
 
 // balanced is what a rating that is spread evenly over the phases must carry: the total, or the largest phase times
-// their number.
-func balanced(total float64, phases []float64) float64 {
+// their number. times is that number where it was the phase that counted, else 0.
+func balanced(total float64, phases []float64) (even float64, times int) {
+	even = total
 	for _, v := range phases {
-		total = max(total, v*float64(len(phases)))
+		if of := v * float64(len(phases)); of > even*(1+verdict.Slack) {
+			even, times = of, len(phases)
+		}
 	}
-	return total
+	return even, times
+}
+
+// Counted are the watts of everything at once, as they are told, with how they were counted.
+func (g *Plan) Counted(watts phrase.Phrase) phrase.Phrase { return counted(watts, g.TimesW) }
+
+// counted is an amount of so many times a phase, which says so: the home does not draw it in all.
+func counted(amount phrase.Phrase, times int) phrase.Phrase {
+	if times == 0 {
+		return amount
+	}
+	return phrase.Of("%s (%d times the phase with the most load)", amount, times)
 }
 
 // checkRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter
@@ -211,12 +234,14 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	if alone.Status == verdict.Fail {
 		c = alone
 	}
+	draws := counted(phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)),
+		map[string]int{"VA": g.TimesVA, "W": g.TimesW}[c.Unit])
 	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s",
 		wording.Amount(c.Limit, c.Unit))
-	all := phrase.Of("loads and chargers together draw up to %s", wording.Amount(c.Demand, c.Unit))
+	all := phrase.Of("loads and chargers together draw up to %s", draws)
 	switch {
 	case alone.Status == verdict.Fail:
-		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", wording.Amount(c.Demand, c.Unit), has)
+		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", draws, has)
 	case c.Status == verdict.Fail:
 		c.Status = verdict.Caution
 		c.Reason = phrase.Of("%s, but %s: %s", all, has, g.setChargers())
@@ -298,7 +323,7 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
 		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s",
-			wording.Amount(start.Demand, "VA"), timesRating, wording.Amount(start.Limit, "VA"))
+			counted(phrase.Symbols("%s", wording.Amount(start.Demand, "VA")), g.timesStart), timesRating, wording.Amount(start.Limit, "VA"))
 		if start.Status != wiring.Pass {
 			text = g.startAdvice(text, start)
 		}

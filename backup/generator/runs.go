@@ -114,7 +114,8 @@ func inputVA(s *site.Site, inverters inverter.Group) float64 {
 // loadsPF is the power factor with which the loads use up an input while all of the schedule run: balanced, as it is
 // the fullest phase that reaches its limit.
 func loadsPF(d loads.Demand) float64 {
-	w, va := d.W, balanced(d.VA, d.PhaseVA)
+	w := d.W
+	va, _ := balanced(d.VA, d.PhaseVA)
 	if w <= 0 || va <= 0 {
 		return 1
 	}

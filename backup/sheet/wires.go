@@ -66,7 +66,7 @@ func generatorSection(p *backup.Plan) grid.Section {
 		{phrase.Of("At %s and %s", wording.Amount(p.Site.HottestC, "C"), wording.Amount(p.Site.AltitudeM, "m")),
 			grid.Num(grid.Whole(g.DeratedVA)), grid.Unit("VA"), grid.Measure(grid.Whole(g.DeratedW), "W")},
 		{phrase.Of("Loads and chargers at once"), grid.Num(grid.Whole(g.RunningVA)), grid.Unit("VA"),
-			phrase.Of("%s, %s of it loads", grid.Measured(grid.Whole(g.RunningW), "W"),
+			phrase.Of("%s, %s of it loads", g.Counted(grid.Measure(grid.Whole(g.RunningW), "W")),
 				grid.Measured(grid.Whole(g.LoadsW), "W"))},
 	}
 	if g.StartVA > 0 {

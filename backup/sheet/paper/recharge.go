@@ -4,8 +4,10 @@ import (
 	"math"
 
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/wording"
 )
 
 // rechargeTable is the recharge by month.
@@ -99,13 +101,17 @@ func (r *report) generatorTable() *doc.Table {
 	if !findings.Nameless(gen.ID, gen.Label) {
 		caption = r.Say("generator.caption", r.EquipmentName(gen.ID, gen.Label))
 	}
+	running := r.Amount(g.RunningW, "W")
+	if g.TimesW > 0 {
+		running = r.Prose(g.Counted(phrase.Symbols("%s", wording.Amount(g.RunningW, "W"))))
+	}
 	t := r.values("generator", caption,
 		[4]any{r.Say("inverter.rated"), r.Num(gen.RatedVA, 0), "VA", r.Amount(gen.RatedVA*gen.PowerFactor, "W")},
 		[4]any{r.Say("inverter.derated"), r.Num(g.DeratedVA, 0), "VA",
 			r.Say("inverter.derated-remark", r.Amount(g.DeratedW, "W"), r.Temperature(s.HottestC),
 				r.Amount(s.AltitudeM, "m"))},
 		[4]any{r.Say("generator.running"), r.Num(g.RunningVA, 0), "VA",
-			r.Say("generator.running-remark", r.Amount(g.RunningW, "W"), r.Amount(g.LoadsW, "W"))})
+			r.Say("generator.running-remark", running, r.Amount(g.LoadsW, "W"))})
 	add := func(id string, c doc.Cell, unit, remark string) {
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(id)), c, doc.Plain(unit), doc.Plain(remark)}})
 	}
