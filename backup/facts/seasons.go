@@ -150,6 +150,31 @@ func (p *Facts) NotIn() (month int, check string) {
 	return 0, ""
 }
 
+// A Proviso is what the verdict of a plan that does not fail leaves open: with it, what was asked for is not met whenever
+// the grid fails.
+type Proviso int
+
+const (
+	Whenever    Proviso = iota
+	NothingRuns         // nothing on the backup board is used in the month of the plan
+	OneStart            // met from the start of the plan, not from the least favourable one
+	OneMonth            // met in the month of the plan, not in that of NotIn
+)
+
+// Proviso says what the verdict leaves open.
+func (p *Facts) Proviso() Proviso {
+	if p.Demand.Connected.VA == 0 {
+		return NothingRuns
+	}
+	if least, _, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap && p.FallsShortIn(least) {
+		return OneStart
+	}
+	if month, _ := p.NotIn(); month > 0 {
+		return OneMonth
+	}
+	return Whenever
+}
+
 // A season is a month in which the backup board is not carried as long as in that of the plan; month 0: there is none.
 type season struct {
 	month int

@@ -5,6 +5,7 @@ import (
 	"context"
 	"math"
 	"slices"
+	"strings"
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
@@ -160,11 +161,8 @@ func (a *answering) verdict() *Verdict {
 		if n := len(failing) - 1; n > 0 {
 			v.Sentence += " " + a.Count(n, "live.more-points")
 		}
-	case a.Demand.Connected.VA == 0:
-		v.Sentence = a.Say("live.nothing-runs", month)
 	default:
-		v.Sentence = a.Say("live.carries", month, a.out.Promise.Text, a.out.Required)
-		a.otherMonth(v, month)
+		a.proviso(v, month)
 	}
 	if !a.fails && a.Bank.AutonomyNewH > a.Bank.AutonomyH && !a.Bank.AutonomyCap {
 		v.More = a.Say("live.new")
@@ -178,17 +176,27 @@ func (a *answering) verdict() *Verdict {
 	return v
 }
 
-// otherMonth tells of the month in which the same does not last as long, or does not work.
-func (a *answering) otherMonth(v *Verdict, month string) {
-	if other, check := a.NotIn(); other > 0 {
+// proviso tells of a plan that does not fail, and what its verdict leaves open.
+func (a *answering) proviso(v *Verdict, month string) {
+	v.Sentence = a.Say("live.carries", month, a.out.Promise.Text, a.out.Required)
+	switch a.Proviso() {
+	case facts.NothingRuns:
+		v.Title, v.Sentence = a.Say("verdict.nothing", month), a.Say("verdict.nothing-runs", month)
+		v.Note = v.Sentence
+		return
+	case facts.OneStart:
+		v.Status, v.Title = string(verdict.Caution), a.Say("verdict.one-start", calendar.ClockAt(a.StartMin()))
+	case facts.OneMonth:
+		other, check := a.NotIn()
 		v.Status, v.Title = string(verdict.Caution), a.Say("verdict.one-month", month, a.MonthName(other))
 		if check != "autonomy" {
-			v.Sentence += " " + a.CheckWords("trouble.", check)
+			v.Note = a.CheckWords("trouble.", check)
 		}
 	}
 	if other, hours, err := a.ShortestMonth(); err == nil && other > 0 {
-		v.Sentence += a.OtherMonth(other, hours, a.lasts(hours), a.out.Promise.Text)
+		v.Note = strings.TrimSpace(v.Note + a.OtherMonth(other, hours, a.lasts(hours), a.out.Promise.Text))
 	}
+	v.Sentence = strings.TrimSpace(v.Sentence + " " + v.Note)
 }
 
 // medical names whom an end of the power endangers.

@@ -215,3 +215,40 @@ func TestMissingHoursAddUp(t *testing.T) {
 		t.Errorf("only %d figures fall short", short)
 	}
 }
+
+// A plan that does not fail does not say that it meets what was asked for where it does so at one start or in one month
+// only, or supplies nothing at all; and a month that is shorter is named.
+func TestWhatTheVerdictLeavesOpen(t *testing.T) {
+	home := func(outage, load string) []byte {
+		return []byte("[site]\nname = \"Home\"\nnominal_v = 230\n[outage]\n" + outage +
+			"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n" +
+			"[[circuit]]\nid = \"way\"\nbreaker_a = 20\nboard = \"backup\"\n" + load)
+	}
+	const lamp = "[[load]]\nname = \"Lamp\"\ncircuit = \"way\"\nrunning_w = 100\nhours_per_day = 24\n"
+	const evening = "[[load]]\nname = \"Oven\"\ncircuit = \"way\"\nrunning_w = 3000\nhours_per_day = 2\nwhen = [\"18:00-20:00\"]\n"
+	const summer = "[[load]]\nname = \"Fan\"\ncircuit = \"way\"\nrunning_w = 200\nhours_per_day = 24\nmonths = [7]\n"
+	const winter = "[[load]]\nname = \"Heater\"\ncircuit = \"way\"\nrunning_w = 2300\nhours_per_day = 2\nwhen = [\"18:00-20:00\"]\nmonths = [1]\n"
+	for _, tt := range []struct {
+		name        string
+		text        []byte
+		title, note string
+	}{
+		{"whenever", home("autonomy_h = 12\n", lamp), "This plan meets what you asked for.", ""},
+		{"nothing", home("autonomy_h = 12\nmonth = 3\n", ""), "This plan supplies nothing in a power cut in March.",
+			"In March nothing on the backup board is used in a power cut."},
+		{"one start", home("autonomy_h = 21\nstart = \"20:00\"\n", lamp+evening),
+			"This plan meets what you asked for if the power fails at 20:00, but not at every hour.", ""},
+		{"a shorter month", home("autonomy_h = 8\n", lamp+summer+winter), "This plan meets what you asked for.",
+			"In January the battery lasts only "},
+		{"one month", home("autonomy_h = 12\nmonth = 7\n", lamp+summer+winter),
+			"This plan meets what you asked for in July, but not in January.", "In January the battery lasts only "},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			got := ask[Answer](t, tableWith(t, "home.toml", tt.text), "answer", `{}`)
+			if v := got.Verdict; !strings.HasPrefix(v.Title, tt.title) || !strings.HasPrefix(v.Note, tt.note) ||
+				(v.Note == "") != (tt.note == "") || !strings.HasSuffix(v.Sentence, v.Note) {
+				t.Errorf("%+v, promised %+v", v, got.Promise)
+			}
+		})
+	}
+}

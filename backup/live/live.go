@@ -121,6 +121,9 @@ type Verdict struct {
 	Status   string `json:"status"`   // "pass", "caution" or "fail"
 	Title    string `json:"title"`    // a sentence
 	Sentence string `json:"sentence"` // the reason: hours against what was asked for; of a plan that fails, what stands in the way
+	// Note is what the title of a plan that does not fail leaves open: a month in which it does not last as long, or that
+	// nothing is used. "": nothing.
+	Note string `json:"note"`
 	// More says what the figures rest on: that a new battery lasts longer, figures of classes. "" where
 	// there is nothing to say.
 	More string `json:"more"`

@@ -1000,11 +1000,15 @@ func TestKitchenTableOfNothing(t *testing.T) {
 
 	path := filepath.Join(t.TempDir(), "bare.toml")
 	bare := "[site]\nname = \"Bare\"\nnominal_v = 230\n[outage]\nautonomy_h = 12\n" +
-		"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\n"
+		"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n"
 	if err := os.WriteFile(path, []byte(bare), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	k = sit(t, servedFile(t, path, "en"), 1280, 860)
+	if got := k.text("#verdict") + " " + k.text("#reason"); !strings.HasPrefix(got, "This plan supplies nothing") ||
+		!strings.Contains(got, "nothing on the backup board is used") {
+		t.Errorf("a home without a load opens with %q", got)
+	}
 	if got := k.text("#points"); !strings.Contains(got, "no load to supply") {
 		t.Errorf("a home without a load is told %q", got)
 	}

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
@@ -66,7 +67,16 @@ func (r *report) verdict() *doc.Box {
 	box := &doc.Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
 	month := r.MonthName(p.Month)
 	text := r.Say("verdict.lasts", month, r.lasts(), r.Exactly(p.Site.Outage.AutonomyH))
-	if other, _ := p.NotIn(); other > 0 {
+	switch p.Proviso() {
+	case facts.NothingRuns:
+		box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.nothing", month)
+		box.Texts = []doc.Text{{S: r.Say("verdict.nothing-runs", month)}}
+		box.Items = r.worries(p.With(verdict.Caution), r.room.worry)
+		return box
+	case facts.OneStart:
+		box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-start", calendar.ClockAt(p.StartMin()))
+	case facts.OneMonth:
+		other, _ := p.NotIn()
 		box.Kind, box.Title = string(verdict.Caution), r.Say("verdict.one-month", month, r.MonthName(other))
 	}
 	if other, hours, err := p.ShortestMonth(); err == nil && other > 0 {

@@ -927,3 +927,37 @@ func TestPapersTellTheStartOfTheGeneratorThatThePlanUses(t *testing.T) {
 		t.Error("the data of the equipment tell another start")
 	}
 }
+
+// The owner's page does not say that a plan meets what was asked for where it does so at one start or in one month only,
+// or supplies nothing.
+func TestOwnersPageTellsWhatTheVerdictLeavesOpen(t *testing.T) {
+	const home = `site.name = "Hut"
+site.nominal_v = 230
+inverter.use = "inverter-5k-48"
+bank = { use = "lfp-51-100", strings = 2 }
+%s
+[[circuit]]
+id = "a"
+breaker_a = 20
+board = "backup"
+`
+	const lamp = "[[load]]\nname = \"Lamp\"\ncircuit = \"a\"\nrunning_w = 100\nhours_per_day = 24\n"
+	const evening = "[[load]]\nname = \"Oven\"\ncircuit = \"a\"\nrunning_w = 3000\nhours_per_day = 2\nwhen = [\"18:00-20:00\"]\n"
+	const winter = "[[load]]\nname = \"Heater\"\ncircuit = \"a\"\nrunning_w = 2300\nhours_per_day = 4\nwhen = [\"16:00-20:00\"]\nmonths = [1]\n"
+	for _, tt := range []struct{ name, text, want, not string }{
+		{"whenever", fmt.Sprintf(home, "outage.autonomy_h = 12") + lamp, "This plan meets what you asked for.", "lasts only"},
+		{"nothing", fmt.Sprintf(home, "outage = { autonomy_h = 12, month = 3 }"),
+			"This plan supplies nothing in a power cut in March.", "meets what you asked for"},
+		{"one start", fmt.Sprintf(home, `outage = { autonomy_h = 21, start = "20:00" }`) + lamp + evening,
+			"This plan meets what you asked for if the power fails at 20:00, but not at every hour.", "asked for. Some"},
+		{"one month", fmt.Sprintf(home, "outage = { autonomy_h = 12, month = 7 }") + lamp + winter,
+			"This plan meets what you asked for in July, but not in January.", "asked for. Some"},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			text := write(t, planText(t, tt.text), paper.Options{For: "owner"})
+			if !strings.Contains(text, tt.want) || strings.Contains(text, tt.not) {
+				t.Errorf("the page has not %q, or has %q", tt.want, tt.not)
+			}
+		})
+	}
+}

@@ -278,7 +278,7 @@ function drawHead(answer) {
   write(byId("verdict"), answer.verdict.title);
   write(byId("scene"), o.title);
   byId("title").classList.toggle("fails", fails);
-  put(byId("reason"), "reason", fails ? answer.verdict.sentence : "");
+  put(byId("reason"), "reason", fails ? answer.verdict.sentence : answer.verdict.note);
   const h = hoursShown(answer);
   const promised = h !== o;
   // Of a plan that fails the hours of this one power cut are told, but not in large type: nobody is to take them for a promise.
