@@ -15,7 +15,7 @@ import (
 	"outlast/backup/capacity"
 	"outlast/backup/edit"
 	"outlast/backup/measured/banklog"
-	"outlast/backup/measured/tabular"
+	"outlast/backup/measured/tabular/workbook"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/measured"
 	"outlast/backup/sheet/record"
@@ -176,7 +176,7 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 		co.StartSoC = &o.startSoC
 	}
 	result, err := files.Interruptible(ctx, func() (*capacity.Result, error) {
-		t, err := tabular.Open(name, r, tableOptions)
+		t, err := workbook.Open(name, r, tableOptions)
 		if err != nil {
 			return nil, err
 		}

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -45,7 +44,6 @@ What is unsure is asked back, with row and column, and never guessed. outlast he
 
 type importLoadsOptions struct {
 	table   tableFlags
-	sheet   string
 	path    string
 	answers interviewOptions
 }
@@ -72,7 +70,6 @@ asks it, with --hours and --answer, or assumed; equipment that is not named is c
 	}
 	f := cmd.Flags()
 	o.table.flags(cmd, kinds)
-	f.Var(named{&o.sheet, "a sheet"}, "sheet", "of a workbook, read the sheet called `NAME`; without it, the first")
 	f.VarP(named{&o.path, "a file"}, "output", "o",
 		"write to `FILE` instead; one that is there already is never overwritten")
 	o.answers.homeFlags(cmd)
@@ -104,7 +101,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if !told {
 		volts = 0
 	}
-	list, name, err := readLoads(ctx, in, path, o.sheet, tableOptions, inventory.NewNames(cat, labels),
+	list, name, err := readLoads(ctx, in, path, tableOptions, inventory.NewNames(cat, labels),
 		inventory.Options{Wishes: wishes, Volts: volts, Phases: phases, Assumed: assumed})
 	if err != nil {
 		return err
@@ -142,7 +139,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 }
 
 // readLoads reads a list of appliances.
-func readLoads(ctx context.Context, in io.Reader, path, sheet string, o tabular.Options, names *inventory.Names,
+func readLoads(ctx context.Context, in io.Reader, path string, o tabular.Options, names *inventory.Names,
 	io inventory.Options) (*inventory.List, string, error) {
 	r, name, err := files.Open(in, path)
 	if err != nil {
@@ -150,28 +147,13 @@ func readLoads(ctx context.Context, in io.Reader, path, sheet string, o tabular.
 	}
 	defer r.Close()
 	list, err := files.Interruptible(ctx, func() (*inventory.List, error) {
-		var t *tabular.Table
-		var err error
-		if strings.EqualFold(extension(path), ".xlsx") {
-			t, err = workbook.Read(name, r, sheet, o)
-		} else if sheet != "" {
-			return nil, terminal.Usage("--sheet is given, but "+name+" is no workbook", "")
-		} else {
-			t, err = tabular.Open(name, r, o)
-		}
+		t, err := workbook.Open(name, r, o)
 		if err != nil {
 			return nil, err
 		}
 		return inventory.Read(t, names, io)
 	})
 	return list, name, err
-}
-
-func extension(path string) string {
-	if i := strings.LastIndexByte(path, '.'); i >= 0 {
-		return path[i:]
-	}
-	return ""
 }
 
 // labels are the words of a class in other languages.

@@ -3,10 +3,12 @@ package main
 import (
 	"bytes"
 	"encoding/json"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 	"unicode/utf16"
 
 	"github.com/xuri/excelize/v2"
@@ -131,6 +133,77 @@ func TestImportLoadsOfAHostileWorkbook(t *testing.T) {
 		if status := run([]string{"import", "loads", path}, strings.NewReader(""), &out, &errw); status != 2 ||
 			out.Len() > 0 || !strings.Contains(errw.String(), "cannot be read as a workbook") {
 			t.Errorf("%s: exit status %d: %s%s", name, status, out.String(), errw.String())
+		}
+	}
+}
+
+// A workbook is read as the same table in text is: a log, a meter file, and a list that comes from standard input. Its days
+// are those that are kept, whatever order of day and month they are shown in.
+func TestWorkbookIsReadLikeText(t *testing.T) {
+	for _, c := range []struct {
+		name    string
+		args    []string
+		formats []int // of the columns: 14 is month-day-year, 22 that with a time of day, 20 h:mm; 0 as it is
+		head    []any
+		rows    int
+		row     func(i int) (cells []any, text string)
+	}{
+		{"trace", []string{"import", "trace"}, []int{20, 0}, []any{"Time", "Power (W)"}, 600,
+			func(i int) ([]any, string) {
+				w := 100 * (i / 60 % 2)
+				return []any{float64(10*i) / 86400, w}, fmt.Sprintf("%02d:%02d:%02d,%d", i/360, i/6%60, i%6*10, w)
+			}},
+		{"meter", []string{"import", "meter"}, []int{22, 0}, []any{"Timestamp", "Energy (kWh)"}, 24 * 40,
+			func(i int) ([]any, string) {
+				at := time.Date(2025, 1, 1, i, 0, 0, 0, time.UTC)
+				days := 45658 + float64(i)/24 // 1 January 2025
+				return []any{days, float64(i*i%7) / 4}, fmt.Sprintf("%s,%g", at.Format("2006-01-02 15:04"), float64(i*i%7)/4)
+			}},
+		{"meter in two columns", []string{"import", "meter"}, []int{14, 20, 0}, []any{"Date", "Time", "kWh"}, 24 * 40,
+			func(i int) ([]any, string) {
+				at := time.Date(2025, 1, 1, i, 0, 0, 0, time.UTC)
+				return []any{45658 + i/24, float64(i%24) / 24, i * i % 7},
+					fmt.Sprintf("%s,%s,%d", at.Format("2006-01-02"), at.Format("15:04"), i*i%7)
+			}},
+		{"loads", []string{"import", "loads"}, nil, []any{"Load", "Running W", "Hours per day"}, 3,
+			func(i int) ([]any, string) {
+				return []any{fmt.Sprintf("Fan %d", i), 50 + i, 4}, fmt.Sprintf("Fan %d,%d,4", i, 50+i)
+			}},
+	} {
+		book := excelize.NewFile()
+		text := strings.Trim(strings.ReplaceAll(fmt.Sprintf("%q", c.head), "\" \"", "\",\""), "[]") + "\n"
+		must := func(err error) {
+			t.Helper()
+			if err != nil {
+				t.Fatalf("%s: %v", c.name, err)
+			}
+		}
+		must(book.SetSheetRow("Sheet1", "A1", &c.head))
+		for i := range c.rows {
+			cells, line := c.row(i)
+			text += line + "\n"
+			must(book.SetSheetRow("Sheet1", fmt.Sprintf("A%d", i+2), &cells))
+		}
+		for i, format := range c.formats {
+			if format == 0 {
+				continue
+			}
+			style, err := book.NewStyle(&excelize.Style{NumFmt: format})
+			must(err)
+			col := string(rune('A' + i))
+			must(book.SetCellStyle("Sheet1", col+"2", fmt.Sprintf("%s%d", col, c.rows+1), style))
+		}
+		var packed, want, got, errw bytes.Buffer
+		must(book.Write(&packed))
+		if status := run(append(c.args, "-"), strings.NewReader(text), &want, &errw); status != 0 {
+			t.Fatalf("%s as text: exit status %d: %s\n%.300s", c.name, status, errw.String(), text)
+		}
+		if status := run(append(c.args, "-"), &packed, &got, &errw); status != 0 {
+			t.Errorf("%s as a workbook: exit status %d: %s", c.name, status, errw.String())
+			continue
+		}
+		if got.String() != want.String() {
+			t.Errorf("%s: a workbook gives\n%.1500s\nand text\n%.1500s", c.name, got.String(), want.String())
 		}
 	}
 }

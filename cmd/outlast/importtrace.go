@@ -11,7 +11,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/measured/tabular"
+	"outlast/backup/measured/tabular/workbook"
 	"outlast/backup/measured/trace"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet"
@@ -38,7 +38,7 @@ func newImportTrace() *cobra.Command {
 	kinds, _ := trace.Kinds()
 	cmd := &cobra.Command{
 		Use:   "trace FILE",
-		Short: "Make a load of one appliance's logged power (.csv)",
+		Short: "Make a load of one appliance's logged power (.csv or .xlsx)",
 		Long: `import trace reads a log of one appliance, times and powers a second to a minute apart, and prints a load as it
 stands in a site file: running and starting power, seconds of the start, rhythm, hours a day, and the power factor
 where VA, or A and V, are logged beside W. A drawing stands above it, and every spot that is doubtful; --drawing makes one
@@ -47,7 +47,7 @@ for the eye, with starts and doubtful spots marked.`,
   outlast import trace --column time=1 --column power=3 --class fridge --name Cellar log.csv >> cottage.toml`,
 		Args: oneTable,
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
-			return []cobra.Completion{"csv", "tsv", "txt"}, cobra.ShellCompDirectiveFilterFileExt
+			return []cobra.Completion{"csv", "tsv", "txt", "xlsx"}, cobra.ShellCompDirectiveFilterFileExt
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := checkLang(o.lang); err != nil {
@@ -88,7 +88,7 @@ func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	}
 	defer r.Close()
 	load, err := files.Interruptible(ctx, func() (*trace.Load, error) {
-		t, err := tabular.Open(name, r, tableOptions)
+		t, err := workbook.Open(name, r, tableOptions)
 		if err != nil {
 			return nil, err
 		}

@@ -47,7 +47,7 @@ Australian file, follow its summer time. Times in Z, in seconds since 1970, or i
   outlast import meter --format csv -o hours.csv meter.csv`,
 		Args: oneTable,
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
-			return []cobra.Completion{"csv", "tsv", "txt", "xml"}, cobra.ShellCompDirectiveFilterFileExt
+			return []cobra.Completion{"csv", "tsv", "txt", "xlsx", "xml"}, cobra.ShellCompDirectiveFilterFileExt
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := checkFormat(o.format, meterFormats); err != nil {

@@ -17,6 +17,7 @@ type tableFlags struct {
 	columns            []string
 	delimiter, decimal string
 	dates              string
+	sheet              string
 }
 
 // flags adds them to a command, but for --dates; its help comes to list the kinds of columns.
@@ -31,6 +32,8 @@ func (f *tableFlags) flags(cmd *cobra.Command, kinds []tabular.Kind) {
 		strings.Join(ids[len(ids)/2:], ", ") + "."
 	cmd.Flags().StringVar(&f.delimiter, "delimiter", "",
 		"`SIGN` between columns: comma, semicolon, tab or bar; without it, it is found")
+	cmd.Flags().Var(named{&f.sheet, "a sheet"}, "sheet",
+		"of a workbook, read the sheet called `NAME`; without it, the first")
 	cmd.Flags().StringVar(&f.decimal, "decimal", "", "`SIGN` before decimals: point or comma; without it, it is found")
 }
 
@@ -46,6 +49,7 @@ func (f *tableFlags) datesFlag(cmd *cobra.Command) {
 
 // read says how the table is opened, and which of its columns are named, of some kinds and in some units.
 func (f *tableFlags) read(kinds []tabular.Kind, units []string) (o tabular.Options, wishes []tabular.Wish, err error) {
+	o.Sheet = f.sheet
 	signs := map[string]rune{"": 0, "comma": ',', "semicolon": ';', "tab": '\t', "bar": '|'}
 	var ok bool
 	if o.Delimiter, ok = signs[f.delimiter]; !ok {

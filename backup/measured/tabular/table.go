@@ -33,8 +33,9 @@ const (
 
 // Options settle what else is found in the file.
 type Options struct {
-	Delimiter rune // 0: found
-	Decimal   rune // '.' or ','; 0: found
+	Delimiter rune   // 0: found
+	Decimal   rune   // '.' or ','; 0: found
+	Sheet     string // of a workbook; "": the first
 }
 
 // A Cell is what stands in one column of a row, without blanks around it.

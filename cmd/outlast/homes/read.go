@@ -17,6 +17,7 @@ import (
 	"outlast/backup/measured/meter"
 	"outlast/backup/measured/meterfile"
 	"outlast/backup/measured/tabular"
+	"outlast/backup/measured/tabular/workbook"
 	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -164,7 +165,7 @@ func meterData(name string, r io.Reader, to tabular.Options, o meterfile.TableOp
 	if head, _ := b.Peek(512); meterfile.IsStandard(head) {
 		return meterfile.Read(name, b)
 	}
-	t, err := tabular.Open(name, b, to)
+	t, err := workbook.Open(name, b, to)
 	if err != nil {
 		return nil, err
 	}

@@ -63,7 +63,7 @@ func readAll(t *testing.T, packed []byte) {
 	t.Helper()
 	var told [2]string
 	for i := range told {
-		table, err := Read("list.xlsx", bytes.NewReader(packed), "", tabular.Options{})
+		table, err := Read("list.xlsx", bytes.NewReader(packed), tabular.Options{})
 		var problems strict.Problems
 		switch {
 		case err == nil && table == nil:
