@@ -225,6 +225,16 @@ func TestKitchenTableTellsRefusals(t *testing.T) {
 			if got := js[int](t, k.ctx, "list().length"); got != 0 || k.text("#hours") != hours {
 				t.Errorf("a refused change leaves %d changes and %q", got, k.text("#hours"))
 			}
+			js[bool](t, k.ctx, `(e => { byId("problem").hidden = true; e.value = "0"; e.dispatchEvent(new Event("change")); return true; })(
+				document.querySelector('[data-called="Kitchen sockets"] .load .counted input'))`)
+			js[bool](t, k.ctx, `new Promise(done => { const since = performance.now(); (function look() {
+				(document.querySelector("#problem").hidden || flight) && performance.now() - since < 5000 ? setTimeout(look, 5) : done(true); })(); })`)
+			if got := k.text("#problem"); !k.has("#problem") || !strings.HasPrefix(got, "Das geht nicht: Anzahl: 0") {
+				t.Errorf("a number of 0 is refused with %q", got)
+			}
+			if got := js[string](t, k.ctx, `document.querySelector('[data-called="Kitchen sockets"] .load .counted input').value`); got != "1" {
+				t.Errorf("refused, %q is left in the field of the number", got)
+			}
 			k.touch(k.mark("Lights") + " .switch")
 			if k.has("#problem") {
 				t.Error("the next touch leaves the refusal there")

@@ -178,7 +178,7 @@ function newLoad(ref) {
   const sw = toggle((on) => [[setLoad(l(), "held_off", !on)], [on ? "use" : "off", l().name]]);
   const attempt = make("button", { type: "button", className: "try", textContent: say("try"), "data-say": "try" });
   holdToTry(attempt, l);
-  const quantity = counted("quantity", 1, 1000, () => l().quantity, (v) => v >= 1 && change([setLoad(l(), "quantity", v)], ["quantity", l().name, v]));
+  const quantity = counted("quantity", 1, 1000, () => l().quantity, (v) => change([setLoad(l(), "quantity", v)], ["quantity", l().name, v]));
   const hours = number("hours-a-day", 0, 24, "any", (v) => change([setLoad(l(), "hours_per_day", v)], ["hours", l().name, v]));
   const watts = number("measured-w", 0, 1e6, "any", (v) => change([setLoad(l(), "running_w", v)], ["watts", l().name, v]));
   const start = number("measured-va", 0, 1e6, "any", (v) => change([setLoad(l(), "starting_va", v)], ["start", l().name, v]));
