@@ -16,6 +16,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
+	"outlast/backup/wording"
 	"outlast/battery"
 )
 
@@ -257,6 +258,11 @@ func TestStringsSayWhatWouldSuit(t *testing.T) {
 			drop("[array].use").put("[array]", fmt.Sprintf("%smodules_per_string = %d", module, tt.modules)).plan(t)
 		if c := check(t, p, tt.id); !strings.HasSuffix(c.Reason.String(), tt.says) {
 			t.Errorf("%d modules, %g V: %s: %q, want it to end in %q", tt.modules, tt.maxV, tt.id, c.Reason, tt.says)
+		}
+		// What follows stands behind the two figures on a screen, and does not say them again.
+		if c, rest := check(t, p, tt.id), check(t, p, tt.id).Reason.Rest().String(); c.Status != verdict.Pass &&
+			strings.Contains(rest, wording.AmountText(c.Demand, c.Unit)) {
+			t.Errorf("%d modules, %g V: what follows from %s says its figures again: %q", tt.modules, tt.maxV, tt.id, rest)
 		}
 	}
 }

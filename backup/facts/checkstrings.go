@@ -18,7 +18,7 @@ func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phras
 	case "string-voc-cold":
 		return phrase.Of("open-circuit voltage of the string on the coldest morning: %s; the input is rated for %s",
 				demand, limit),
-			phrase.Of("open-circuit voltage of the string on the coldest morning: %s, but the input is rated for only %s",
+			phrase.Of("on the coldest morning the open-circuit voltage of the string is %s, but the input is rated for only %s",
 				demand, limit)
 	case "string-vmp-cold":
 		return phrase.Of("MPP voltage of the string in the cold: %s; the tracking range ends at %s", demand, limit),
@@ -26,7 +26,7 @@ func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phras
 				demand, limit)
 	case "string-vmp-hot":
 		return phrase.Of("MPP voltage of the string in the heat: %s; the tracking range begins at %s", demand, limit),
-			phrase.Of("MPP voltage of the string in the heat: only %s, below the tracking range, which begins at %s",
+			phrase.Of("in the heat the MPP voltage of the string is only %s, below the tracking range, which begins at %s",
 				demand, limit)
 	case "string-start":
 		return phrase.Of("the string reaches %s; start-up voltage of the input %s", demand, limit),

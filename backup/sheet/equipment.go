@@ -60,7 +60,7 @@ func bankSection(p *backup.Plan) grid.Section {
 			phrase.Count(b.Units(), "%d unit", "%d units")},
 	}
 	return grid.Section{Title: phrase.Of("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label),
-		phrase.Name(string(b.Unit.Chemistry))),
+		b.Unit.Chemistry.Word()),
 		Table: grid.Values(phrase.Of("Bank"), append(rows, autonomyRows(p)...))}
 }
 

@@ -189,8 +189,8 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 				speak func(Options) (*speech.Speaker, error)
 			}{
 				{"a year", func(s *speech.Speaker) []phrase.Phrase { return yearHeadline(y, s) }, yearSections(y), SpeakFor(p.Facts)},
-				{"equipment", func(*speech.Speaker) []phrase.Phrase { return sizeHeadline(sizes) }, sizeSections(sizes, 5, width > 110), SpeakOf(p.Site)},
-				{"equipment for one", func(*speech.Speaker) []phrase.Phrase { return sizeHeadline(one) }, sizeSections(one, 5, width > 110), SpeakOf(p.Site)},
+				{"equipment", func(s *speech.Speaker) []phrase.Phrase { return sizeHeadline(sizes, s.CheckName) }, sizeSections(sizes, 5, width > 110), SpeakOf(p.Site)},
+				{"equipment for one", func(s *speech.Speaker) []phrase.Phrase { return sizeHeadline(one, s.CheckName) }, sizeSections(one, 5, width > 110), SpeakOf(p.Site)},
 			} {
 				s, err := tell.speak(Options{Lang: lang})
 				if err != nil {
@@ -218,5 +218,20 @@ func TestUnknownLanguage(t *testing.T) {
 	}
 	if _, err := Say(&site.Site{}, "la", phrase.Of("pass")); err == nil {
 		t.Error("a line of Latin is no error")
+	}
+}
+
+// TestChemistryIsSpoken: the title of the bank has its chemistry in the words of the language.
+func TestChemistryIsSpoken(t *testing.T) {
+	p := samplehome.Plan(t, "cottage")
+	for lang, want := range map[string]string{"": ", flooded", "de": ", Blei mit flüssigem Elektrolyt",
+		"es": ", plomo-ácido abierta", "fr": ", plomb ouvert"} {
+		s, err := SpeakFor(p.Facts)(Options{Lang: lang})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := s.Prose(bankSection(p).Title); !strings.HasSuffix(got, want) {
+			t.Errorf("%q: %q, want it to end in %q", lang, got, want)
+		}
 	}
 }

@@ -24,15 +24,17 @@ import (
 // or json. top cuts each list; 0 leaves them whole.
 func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 	switch o.Format {
-	case "", "text":
-		return WriteSections(w, SpeakOf(s.Site), sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
-	case "markdown":
+	case "", "text", "markdown":
 		speaker, err := SpeakOf(s.Site)(o)
 		if err != nil {
 			return err
 		}
+		headline := sizeHeadline(s, speaker.CheckName)
+		if o.Format != "markdown" {
+			return WriteSections(w, SpeakOf(s.Site), headline, sizeSections(s, top, width(o) >= wideFrom), o)
+		}
 		var b bytes.Buffer
-		grid.MarkdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), sizeHeadline(s),
+		grid.MarkdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), headline,
 			sizeSections(s, top, true), speaker)
 		_, err = io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
@@ -44,16 +46,18 @@ func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
 }
 
-func sizeHeadline(s record.Sizing) []phrase.Phrase {
+// sizeHeadline tells what fails with everything, what passes, and how the design of the file does. Checks go by their
+// names, as on the first screen of a plan.
+func sizeHeadline(s record.Sizing, checkName func(id string) string) []phrase.Phrase {
 	name := phrase.Name(s.Site.Name)
 	var out []phrase.Phrase
 	standing := s.Targets[0].Standing
 	for _, c := range standing {
-		out = append(out, phrase.Of("%s: fails with every inverter and battery, by %s: %s", name, grid.Checked(c.ID),
-			c.Reason))
+		out = append(out, phrase.Of("%s: fails with every inverter and battery (%s): %s", name,
+			phrase.Name(checkName(c.ID)), c.Reason))
 	}
 	if text := nothingRuns(s.Targets[0].Site, s.Targets[0].Site.Outage.Month); !text.Empty() {
-		return append(out, text, ownLine(s.Targets[0]))
+		return append(out, text, ownLine(s.Targets[0], checkName))
 	}
 	if len(s.Targets) > 1 {
 		none := 0
@@ -68,7 +72,7 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 		if none > 0 {
 			text = text.Then(phrase.Of("; for %d of %d nothing in the catalog passes", none, len(s.Targets)))
 		}
-		return append(out, text, ownLine(s.Targets[0]))
+		return append(out, text, ownLine(s.Targets[0], checkName))
 	}
 	z := s.Targets[0]
 	hours := wording.Amount(z.AutonomyH, "h")
@@ -77,14 +81,14 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 		if len(standing) > 0 {
 			text = phrase.Of("%s: apart from that, nothing in the catalog passes for %s", name, hours)
 		}
-		return append(out, text, ownLine(z))
+		return append(out, text, ownLine(z, checkName))
 	}
 	pass := phrase.Count(len(z.Passing), "%d combination of the catalog passes", "%d combinations of the catalog pass")
 	text := phrase.Of("%s: %s for %s", name, pass, hours)
 	if len(standing) > 0 {
 		text = phrase.Of("%s: apart from that, %s for %s", name, pass, hours)
 	}
-	return append(out, text, phrase.Of("First: %s.", fitWords(z.Passing[0])), ownLine(z))
+	return append(out, text, phrase.Of("First: %s.", fitWords(z.Passing[0])), ownLine(z, checkName))
 }
 
 // fitWords tells a combination in words.
@@ -107,13 +111,15 @@ func together(count int, inverter string, units int, unit string, price *float64
 }
 
 // ownLine tells how the design of the file does, as its plan has it.
-func ownLine(z *sizing.Sizes) phrase.Phrase {
+func ownLine(z *sizing.Sizes, checkName func(id string) string) phrase.Phrase {
 	m := z.Own
 	text := phrase.Of("The file's own design, as planned: %s",
 		together(m.Count, m.Inverter.ID, m.Strings*m.Series, m.Unit.ID, m.Price))
 	switch {
 	case len(m.Failing) > 0:
-		text = text.Then(phrase.Of(", fails by %s", failWords(m.Failing)))
+		text = text.Then(phrase.Of(", fails by %s", failWords(m.Failing, func(id string) phrase.Phrase {
+			return phrase.Symbols("%s", phrase.Name(checkName(id)))
+		})))
 	case m.Cautions > 0:
 		text = text.Then(phrase.Count(m.Cautions, ", passes with %d caution", ", passes with %d cautions"))
 	default:
@@ -129,18 +135,18 @@ func ownLine(z *sizing.Sizes) phrase.Phrase {
 }
 
 // failWords tells the first of some failing checks with its figures, and the names of the others.
-func failWords(list []verdict.Check) phrase.Phrase {
+func failWords(list []verdict.Check, called func(id string) phrase.Phrase) phrase.Phrase {
 	c := list[0]
-	text := grid.Checked(c.ID)
+	text := called(c.ID)
 	if c.HasLimit {
 		text = phrase.Of("%s, %s of %s", text, wording.Amount(c.Demand, c.Unit), wording.Amount(c.Limit, c.Unit))
 	}
-	var more []string
+	var more []phrase.Phrase
 	for _, c := range list[1:] {
-		more = append(more, c.ID)
+		more = append(more, called(c.ID))
 	}
-	if len(more) > 0 {
-		text = text.Then(phrase.Of("; also %s", grid.Checks(more)))
+	if len(more) > 0 { // names hold commas
+		text = text.Then(phrase.Of("; also %s", phrase.Separated(more, "; ")))
 	}
 	return text
 }
@@ -381,7 +387,7 @@ func missSection(z *sizing.Sizes, title phrase.Phrase, top int) grid.Section {
 			bank = bankCell(m.Strings, m.Series, m.Unit.ID)
 		}
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Symbols("%d %s", m.Count,
-			phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing)})
+			phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing, grid.Checked)})
 	}
 	if len(s.Table.Rows) == 0 {
 		s.Lines = []phrase.Phrase{phrase.Of("Every combination that makes a bank passes.")}

@@ -9,7 +9,9 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/samplehome"
 	"outlast/backup/sheet/grid"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/sizing"
+	"outlast/backup/verdict"
 	"outlast/battery"
 	"outlast/catalog"
 )
@@ -91,5 +93,23 @@ func TestOptionTable(t *testing.T) {
 	}
 	if swapped == 0 {
 		t.Error("no option carries other circuits than its base: this test sees too little")
+	}
+}
+
+// TestOwnLine: the line about the file's own design has the checks by their names, each apart from the others.
+func TestOwnLine(t *testing.T) {
+	v, err := speech.NewVoice("", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	z := &sizing.Sizes{}
+	z.Own.Inverter.ID, z.Own.Unit, z.Own.Count, z.Own.Strings, z.Own.Series = "x", &battery.Unit{ID: "y"}, 1, 1, 2
+	z.Own.Failing = []verdict.Check{verdict.AtMost("string-voc-cold-1", 1069, 1000, "V"),
+		verdict.AtMost("string-voc-cold-2", 1069, 1000, "V"), verdict.AtMost("cable-kitchen", 12, 10, "A")}
+	got := ownLine(z, speech.NewSpeaker(v, nil, func(string) string { return "" }).CheckName).String()
+	want := "The file's own design, as planned: 1 x x with 2 x y, fails by PV input 1, open-circuit voltage in the cold, " +
+		"1069 V of 1000 V; also PV input 2, open-circuit voltage in the cold; Cable: kitchen."
+	if got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 }
