@@ -254,7 +254,11 @@ func (tr *Trace) row(t *tabular.Table, c columns, o Options) {
 			volts, hasVolts = o.Volts, o.Volts > 0
 		}
 		if ok && hasVolts {
-			va, hasVA = amps*volts, true
+			if va = amps * volts; math.Abs(va) > mostW {
+				t.Report(c.amps, "", "found %g A at %g V, want at most %g VA", amps, volts, float64(mostW))
+				return
+			}
+			hasVA = true
 		}
 	}
 	if !hasW && c.power < 0 && hasVA {
