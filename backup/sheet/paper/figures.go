@@ -129,6 +129,8 @@ func (r *report) bankTable() *doc.Table {
 	if b.Sized {
 		chosen = r.Say("bank.sized")
 	}
+	needed := r.least(r.Plan.EnoughAh())
+	needed.Exact = findings.Exact(z.RequiredAh) // whoever counts on wants it unrounded
 	t := r.values("bank", r.Say("bank.caption", b.Units(), r.EquipmentName(b.Unit.ID, b.Unit.Label),
 		r.Say("chemistry."+string(b.Unit.Chemistry))),
 		[4]any{r.Say("bank.layout"), fmt.Sprintf("%d × %d", b.Strings, b.Series), "",
@@ -140,7 +142,7 @@ func (r *report) bankTable() *doc.Table {
 			r.Fixed(100*z.UsableFraction, 0))},
 		[4]any{r.Say("bank.cold"), r.Num(100*z.KTemperature, 0), "%", r.Temperature(r.Plan.Site.ColdestC)},
 		[4]any{r.Say("bank.rate"), r.Num(100*z.KRate, 0), "%", r.Amount(z.MeanCurrentA, "A")},
-		[4]any{r.Say("bank.needed"), r.least(r.Plan.EnoughAh()), "Ah", r.Say("bank.needed-remark")},
+		[4]any{r.Say("bank.needed"), needed, "Ah", r.Say("bank.needed-remark")},
 		[4]any{r.Say("bank.installed"), r.Num(b.CapacityAh(), 0), "Ah", r.Count(b.Units(), "bank.units")})
 	if m := b.MassKg(); m > 0 {
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say("bank.weight")), r.Mass(m),
