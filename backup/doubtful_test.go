@@ -40,7 +40,7 @@ func TestNoStartingFigure(t *testing.T) {
 		t.Errorf("%q, want one caution that names freezer and pump", told)
 	}
 	if told := cautionsOf(p, "Counted without a start"); len(told) != 1 ||
-		!strings.Contains(told[0], `: "Boiler". If`) {
+		!strings.Contains(told[0], `: "Boiler". Give`) {
 		t.Errorf("%q, want one caution that names the boiler", told)
 	}
 	noted := map[string]int{}

@@ -98,7 +98,7 @@ func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 	}
 	if len(reactive) > 0 {
 		say(phrase.Of("Counted without a start, as no starting figure is given: %s. "+
-			"If one of them has a motor or a compressor, give its starting_va or motor.",
+			"Give starting_va or motor for whatever has a motor or a compressor.",
 			phrase.List(wording.Quoted(reactive))))
 	}
 	var against []phrase.Phrase

@@ -180,7 +180,9 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 				passing.Lines = append(passing.Lines,
 					phrase.Of("Bank: strings x batteries in series. Of each inverter and battery the smallest bank "+
 						"that passes. Hours: at the end of its life, from the start that takes most energy in the "+
-						"required hours, followed up to twice as long."))
+						"required hours, followed up to twice as long."),
+					phrase.Of("Cautions: of the month and the start of the day that are sized for; the plan of a "+
+						"combination tells of others."))
 			}
 			out = append(out, passing)
 		}

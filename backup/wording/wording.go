@@ -3,6 +3,7 @@ package wording
 
 import (
 	"errors"
+	"math"
 	"strconv"
 
 	"outlast/backup/fault"
@@ -42,6 +43,14 @@ func WithUnit(v float64, unit string) phrase.Measure {
 		text += " " + unit
 	}
 	return phrase.Measure(text)
+}
+
+// Short writes a number as somebody gave it: whole numbers with all their digits, others with six.
+func Short(v float64) string {
+	if v == math.Trunc(v) && math.Abs(v) < 1e15 {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(v, 'g', 6, 64)
 }
 
 // AmountText writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA",

@@ -14,7 +14,7 @@ type circJSON struct {
 	Board      string   `json:"board"`
 	Way        *int     `json:"way" doc:"null on the main board"`
 	Phase      int      `json:"phase" doc:"0: all"`
-	AnyPhase   bool     `json:"any_phase" doc:"the planner picked its phase"`
+	AnyPhase   bool     `json:"any_phase" doc:"the file gives no phase: the planner picked it; on the main board of several phases nobody did"`
 	Assumed    bool     `json:"assumed" doc:"by the planner: the site file names no circuit for its load"`
 	BreakerA   float64  `json:"breaker_a"`
 	RunningW   float64  `json:"running_w"`

@@ -110,7 +110,7 @@ func (v Voice) Fixed(x float64, decimals int) string {
 }
 
 // Short writes a number as somebody gave it.
-func (v Voice) Short(x float64) string { return v.Local(strconv.FormatFloat(x, 'g', 6, 64)) }
+func (v Voice) Short(x float64) string { return v.Local(wording.Short(x)) }
 
 // Amount writes a number with its unit.
 func (v Voice) Amount(x float64, unit string) string {
