@@ -167,7 +167,7 @@ func (f front) about(c verdict.Check, text phrase.Phrase) phrase.Phrase {
 
 // inWords is a check with its reason. The first screen knows one autonomy, the promised one.
 func (f front) inWords(c verdict.Check) phrase.Phrase {
-	if c.ID == "autonomy" || c.Status == verdict.Caution && c.InMonth > 0 {
+	if c.ID == "autonomy" || c.Elsewhere() {
 		return f.inFigures(c)
 	}
 	return f.about(c, c.Reason)
@@ -178,7 +178,7 @@ func (f front) inWords(c verdict.Check) phrase.Phrase {
 func (f front) withRest(c verdict.Check) phrase.Phrase {
 	rest := c.Reason.Rest()
 	switch {
-	case !c.HasLimit || c.ID == "autonomy" || c.Status == verdict.Caution && c.InMonth > 0:
+	case !c.HasLimit || c.ID == "autonomy" || c.Elsewhere():
 		return f.inFigures(c)
 	case rest.Empty():
 		return f.inWords(c)
@@ -191,7 +191,7 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 	of, than, in := c.Shown()
 	demand, limit := wording.Amount(of, in), wording.Amount(than, in)
 	switch {
-	case c.ID != "autonomy" && c.Status == verdict.Caution && c.InMonth > 0:
+	case c.ID != "autonomy" && c.Elsewhere():
 		return f.about(c, phrase.Of("in %s: %s", wording.MonthWord(c.InMonth), c.There))
 	case c.ID == "autonomy":
 		hours, start, err := f.p.LeastAutonomy()

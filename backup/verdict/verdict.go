@@ -66,6 +66,9 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 	return c.Demand, c.Limit, c.Unit
 }
 
+// Elsewhere says whether it is a caution because it fails in another month.
+func (c Check) Elsewhere() bool { return c.Status == Caution && c.InMonth > 0 }
+
 // Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and
 // the volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
 func (c Check) Ranks() bool {

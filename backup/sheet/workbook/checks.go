@@ -142,7 +142,7 @@ func (m *maker) checkRow(row int, c verdict.Check, known map[string]comparison) 
 		s.Calc(row, checkMargin, book.Live, book.AsTenth, "%s", where(margin))
 	}
 	status := m.statusOf(row, k)
-	if c.InMonth > 0 && c.Status == verdict.Caution { // the workbook follows one month
+	if c.Elsewhere() { // the workbook follows one month
 		status = fmt.Sprintf("IF(%[1]s=%[2]s,%[3]s,%[1]s)", status, book.Quote(m.Pass[2]), book.Quote(m.Pass[1]))
 	}
 	s.Put(row, checkStatus, book.Cell{Kind: book.Result, Formula: status, Words: true})
