@@ -344,6 +344,13 @@ func TestFeederAndInput(t *testing.T) {
 		// 75 A are asked, and the input bears 60 A: 50 A, as nothing runs. 10 mm2 carries 52 A.
 		{"chosen", h(""), "pass", 50, 52, 2.0 / 52, "10 mm2"},
 		{"given, in full", h("input_breaker_a = 60; input_mm2 = 25"), "pass", 60, 60, 0, "protects the grid input"},
+		// 75 A are asked, which a limit that is entered makes 10 A of loads, and 1.25 times the 13.5 A of the chargers.
+		{"given, for what runs", h("input_breaker_a = 28; input_mm2 = 25").load("A", "running_w = 2000; hours_per_day = 1"),
+			"pass", 26.875, 28, 1.125 / 28, "the circuit breaker is rated for 28 A"},
+		{"given, the chargers yield", h("input_breaker_a = 26; input_mm2 = 25").load("A",
+			"running_w = 5000; hours_per_day = 1"), "pass", 25, 26, 1.0 / 26, "the circuit breaker is rated for 26 A"},
+		{"given, less than runs", h("input_breaker_a = 24; input_mm2 = 25").load("A",
+			"running_w = 5000; hours_per_day = 1"), "fail", 25, 24, -1.0 / 24, "rated for only 24 A; required: 25 A"},
 		{"more than the input bears", h("input_breaker_a = 63; input_mm2 = 25"), "fail", 63, 60, -3.0 / 60,
 			"does not protect the grid input of the inverter, which is rated for only 60 A"},
 		{"nothing is known of the input", h("").drop("inverter.ac_input_a").load("A",

@@ -36,7 +36,8 @@ func (w *wirer) share(sitePhaseA float64) float64 {
 // still fit when loads are added; where the data sheet does not tell, for what the plan draws. Each inverter has its
 // own. The breaker before the inverter protects its grid input, the one behind it the relay through which the grid
 // passes: neither may be rated above them. Where no standard breaker for what the inverter may carry is small enough,
-// it is one for what runs: with the chargers, if it carries them, as they yield to it.
+// it is one for what runs: with the chargers, if it carries them, as they yield to it. One that is given before the
+// inverter is asked for no more either, as the limit of the grid current is set by it.
 func (w *wirer) inverterRuns() {
 	s, unit := w.Site, w.Inverter.Unit
 	system := systemOf(w.lines())
@@ -48,7 +49,7 @@ func (w *wirer) inverterRuns() {
 	input := wiring.Feeder{Laying: w.laying(system), VoltageV: s.NominalV,
 		LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: w.Brief,
 		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())),
-		Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA,
+		Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA, Limited: true,
 		YieldsA: w.practice.ContinuousFactor * (inputA - passA)}
 	input.StartA, input.SurgeA, input.SurgeS = start.peakA, start.heatA, start.heatS
 	if start.peakA > 0 { // the chargers need not wait for a start

@@ -29,10 +29,13 @@ type Feeder struct {
 	// what might: where no standard rating lies between that and BearsA, the breaker must carry this. YieldsA runs
 	// beside LeastA, factor included, as far as the breaker carries it: chargers, which draw less where they must.
 	BearsA, LeastA, YieldsA float64
-	CableMM2                float64 // 0: chosen
-	Upstream                float64 // fraction of the voltage lost in the runs before it
-	Practice                Practice
-	Brief                   bool // leaves the working out: for one of many tries
+	// Limited says that a limit is entered in what follows, by which it draws no more than the breaker carries: one that
+	// is given must carry LeastA, too, and not what might run.
+	Limited  bool
+	CableMM2 float64 // 0: chosen
+	Upstream float64 // fraction of the voltage lost in the runs before it
+	Practice Practice
+	Brief    bool // leaves the working out: for one of many tries
 }
 
 // A FeederResult is the breaker, the conductor and the checks.
@@ -41,6 +44,7 @@ type FeederResult struct {
 	// where no standard rating lies between NeedA and BearsA: the next ones below and above; 0: none is that small, or large
 	TooSmallA float64
 	TooLargeA float64
+	givenLess bool    // whether NeedA is of what runs as the breaker that is given is rated for less than all that might
 	yields    float64 // of YieldsA, what NeedA includes: all or nothing
 	BreakerA  float64 // given or chosen; 0 if no standard rating is large enough
 	Choice    Choice
@@ -191,9 +195,12 @@ func (f Feeder) breakerSteps(w *working.Part, r FeederResult, p Practice, askedA
 	f.askedStep(w, p, askedA)
 	least := r.NeedA < askedA || squeezed
 	if least {
-		s := Step{Name: "least_a", Title: phrase.Of("Least current of the circuit breaker"),
-			Formula: phrase.Of("what runs, factor included, as no rating for the above is small enough"),
-			Expr:    "min(required_a, runs_a)", Inputs: []working.Input{in("required_a", askedA, "A"),
+		formula := phrase.Of("what runs, factor included, as no rating for the above is small enough")
+		if r.givenLess {
+			formula = phrase.Of("what runs, factor included, as the circuit breaker that is given is rated below the above")
+		}
+		s := Step{Name: "least_a", Title: phrase.Of("Least current of the circuit breaker"), Formula: formula,
+			Expr: "min(required_a, runs_a)", Inputs: []working.Input{in("required_a", askedA, "A"),
 				in("runs_a", f.LeastA, "A")}, Value: r.NeedA, Unit: "A"}
 		if r.yields > 0 {
 			s.Expr = "min(required_a, runs_a + charges_a)"
@@ -252,7 +259,8 @@ func (f Feeder) totalStep(w *working.Part, r FeederResult, p Practice) {
 
 // breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is
 // given. What follows it is never left unprotected: where that rating is above BearsA, the largest one below it is
-// taken, as long as it carries what runs in truth. squeezed says that there is none.
+// taken, as long as it carries what runs in truth. squeezed says that there is none. One that is given must carry no
+// more than that either where a limit that is entered holds the current to it.
 func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
 	t := f.Laying.Tables
 	next, found := NextRating(t, Breaker, r.NeedA)
@@ -261,10 +269,11 @@ func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
 		r.BreakerA = next
 	}
 	if f.BearsA == 0 || found && fits(next, f.BearsA) || !found && fits(r.NeedA, f.BearsA) {
+		if r.givenLess = f.Limited && f.BreakerA > 0 && !fits(r.NeedA, f.BreakerA); r.givenLess {
+			f.needLeast(r)
+		}
 		return false
 	}
-	askedA := r.NeedA
-	r.NeedA = min(askedA, f.LeastA)
 	below, above := 0.0, 0.0
 	for _, a := range ratings(t, Breaker) {
 		if fits(a, f.BearsA) {
@@ -276,12 +285,20 @@ func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
 	if f.BreakerA == 0 {
 		r.BreakerA = below
 	}
-	squeezed = below == 0 || !fits(r.NeedA, below)
+	squeezed = below == 0 || !fits(min(r.NeedA, f.LeastA), below)
 	if squeezed {
 		r.TooSmallA, r.TooLargeA = below, above
 	}
-	if f.YieldsA > 0 && fits(f.LeastA+f.YieldsA, r.BreakerA) {
-		r.NeedA, r.yields = min(askedA, f.LeastA+f.YieldsA), f.YieldsA
-	}
+	f.needLeast(r)
 	return squeezed
+}
+
+// needLeast lets the breaker carry what runs instead of all that might, with what yields to it where it carries that too.
+func (f Feeder) needLeast(r *FeederResult) {
+	least := f.LeastA
+	if f.YieldsA > 0 && fits(f.LeastA+f.YieldsA, r.BreakerA) {
+		least += f.YieldsA
+		r.yields = f.YieldsA
+	}
+	r.NeedA = min(r.NeedA, least)
 }

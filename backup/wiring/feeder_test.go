@@ -88,10 +88,14 @@ func TestChargersOfABreaker(t *testing.T) {
 		{"a smaller one is given", 20, 15, 45, 32, 20, 32, 32},
 		{"a larger one is given", 20, 22, 45, 44, 42, 44, 44},
 		{"room for all that may flow", 20, 15, 50, 0, 45, 50, 45},
+		{"room for more, a smaller one is given", 20, 15, 50, 32, 20, 32, 32},
+		{"room for more, with the chargers one is given", 20, 15, 50, 40, 35, 40, 40},
+		{"room for more, a large one is given", 20, 15, 50, 50, 45, 50, 45},
+		{"nothing is known, a smaller one is given", 20, 15, 0, 32, 20, 32, 32},
 	} {
 		r := sizeFeeder(t, Feeder{Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
 			VoltageV: 230, LengthM: 10, ContinuousA: 45, Practice: Practice{ContinuousFactor: 1}, BearsA: tt.bearsA,
-			LeastA: tt.leastA, YieldsA: tt.yieldsA, BreakerA: tt.breakerA})
+			Limited: true, LeastA: tt.leastA, YieldsA: tt.yieldsA, BreakerA: tt.breakerA})
 		near(t, tt.what+": the breaker must carry, A", r.NeedA, tt.needA, 1e-9)
 		near(t, tt.what+": breaker, A", r.BreakerA, tt.wantBreakerA, 0)
 		if c := find(t, r.Checks, OfDevice); c.Status != Pass || c.Demand != r.NeedA {
@@ -141,6 +145,9 @@ func TestBreakerProtectsWhatFollows(t *testing.T) {
 		{"given, too small", func(f *Feeder) { f.BreakerA = 39 }, 39, Fail, 0, 0},
 		{"given, of a maker's list", func(f *Feeder) { f.BearsA, f.LeastA, f.BreakerA = 48, 46, 48 }, 48, Pass, 45, 50},
 		{"room for all that may flow", func(f *Feeder) { f.BearsA = 70 }, 70, Pass, 0, 0},
+		{"given, below all that may flow", func(f *Feeder) { f.BearsA, f.BreakerA = 70, 40 }, 40, Fail, 0, 0},
+		{"given, a limit is entered", func(f *Feeder) { f.BearsA, f.BreakerA, f.Limited = 70, 40, true }, 40, Pass, 0, 0},
+		{"given, below what runs", func(f *Feeder) { f.BearsA, f.BreakerA, f.Limited = 70, 39, true }, 39, Fail, 0, 0},
 		{"nothing is known", func(f *Feeder) { f.BearsA = 0 }, 70, Pass, 0, 0},
 		{"smaller than any", func(f *Feeder) { f.BearsA, f.LeastA = 9, 0 }, 0, Fail, 0, 10},
 	} {

@@ -559,17 +559,19 @@ func TestTooLarge(t *testing.T) {
 	}
 }
 
-// TestEnteredGridLimit: the grid charges under the limit as it is entered, rounded down, also in the workbook.
+// TestEnteredGridLimit: the grid charges under the limit as it is entered, rounded down, also in the workbook, and a
+// breaker that is given must carry no more than what runs.
 func TestEnteredGridLimit(t *testing.T) {
 	for _, breaker := range []string{"11.9", "6.37"} {
-		p := planned(t, "cottage", []byte(strings.Replace(string(sites(t)["cottage"]), "[wiring] ",
-			"[wiring]\ninput_breaker_a = "+breaker+" #", 1)))
+		p := planned(t, "cottage", []byte(strings.NewReplacer("[inverter]", "[inverter]\nac_input_a = 40 #",
+			"[wiring] ", "[wiring]\ninput_breaker_a = "+breaker+" #").Replace(string(sites(t)["cottage"]))))
 		r, _ := written(t, p, Options{})
 		want := p.Details.Charges[0].OfferedA
 		got, err := strconv.ParseFloat(r.calculated(t, "offered_a_grid"), 64)
 		if err != nil || want >= p.Inverter.ChargerA() || math.Abs(got-want) > 1e-9*want {
 			t.Errorf("behind %s A the workbook offers %g A, %v; the plan %g", breaker, got, err, want)
 		}
+		agrees(t, "behind "+breaker+" A", r, p, func(name string) string { return r.calculated(t, name) }, nil)
 	}
 }
 

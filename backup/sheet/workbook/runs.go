@@ -115,22 +115,27 @@ func (m *maker) leastOf(a askedOfRun) {
 }
 
 // needsOf is the formula for what a breaker of the inverters must carry: where no standard rating for all that they may
-// carry is small enough for what follows it, what runs; with what yields to the breaker, if it carries that too.
+// carry is small enough for what follows it, what runs; with what yields to the breaker, if it carries that too. So it
+// is for one before the inverters that is rated for less, as a limit is entered in them.
 func (m *maker) needsOf(row int, r conductors.Run, bears book.Ref, yields string) string {
-	all, least := m.inFull(row), m.conductors.At(row, runLeast)
-	if bears == "" || r.BearsA == 0 {
-		return all
-	}
+	all, least, device := m.inFull(row), m.conductors.At(row, runLeast), m.conductors.At(row, runDevice)
 	if yields != "" {
-		least = book.Ref(fmt.Sprintf("(%[1]s+IF(%[1]s+%[2]s<=%[3]s*(1+1E-9),%[2]s,0))", least, yields,
-			m.conductors.At(row, runDevice)))
+		least = book.Ref(fmt.Sprintf("(%[1]s+IF(%[1]s+%[2]s<=%[3]s*(1+1E-9),%[2]s,0))", least, yields, device))
+	}
+	least = book.Ref(fmt.Sprintf("MIN(%s,%s)", all, least))
+	held := all
+	if r.Kind == conductors.Input {
+		held = fmt.Sprintf("IF(%[1]s=0,%[2]s,IF(%[2]s>%[1]s*(1+1E-9),%[3]s,%[2]s))", device, all, least)
+	}
+	if bears == "" || r.BearsA == 0 {
+		return held
 	}
 	ratings, list := m.ratings(), wiring.Ratings(m.Plan.Site.Wiring.Tables, wiring.Breaker)
 	next := m.conductors.Calc(row, runNext, book.Live, book.AsTenth,
 		"IF(%[1]s*(1-1E-9)>%[2]s,%[1]s,INDEX(%[3]s,MIN(%[4]d,1+IFERROR(MATCH(%[1]s*(1-1E-9),%[3]s,1),0))))", all,
 		book.Lit(list[len(list)-1]), ratings, len(list))
 	// The difference is compared, as the library's engine takes what INDEX gives in an IF for words.
-	return fmt.Sprintf("IF(%[1]s=0,%[3]s,IF(%[2]s-%[1]s*(1+1E-9)<=0,%[3]s,MIN(%[3]s,%[4]s)))", bears, next, all, least)
+	return fmt.Sprintf("IF(OR(%[1]s=0,%[2]s-%[1]s*(1+1E-9)<=0),%[3]s,%[4]s)", bears, next, held, least)
 }
 
 // inFull is the formula for what a breaker of the inverters must carry for all that they may carry.
