@@ -39,6 +39,9 @@ func TestGeneratorRunning(t *testing.T) {
 		{"it is set as advised", one("5000").set("inverter.charger_a", 11), "pass", 5000 + 11.0/40*chargerW, 6400,
 			1 - (5000+11.0/40*chargerW)/6400, ""},
 		{"the loads in full", one("6400"), "caution", 9100, 6400, -2700.0 / 6400, ": charge while fewer loads run"},
+		// 90 % of 2000 W beside 1900 W leave nothing; at rest 1800/2700 of 40 A.
+		{"nothing is left", one("1900").set("generator.rated_va", 2500), "caution", 1900 + chargerW, 2000,
+			1 - (1900+chargerW)/2000, ": charge while fewer loads run, with at most 26 A even when none does"},
 		{"the loads alone are too much", one("6401"), "fail", 6401, 6400, -1.0 / 6400,
 			"the loads alone draw up to 6.40 kW"},
 	})
@@ -238,6 +241,22 @@ func TestGeneratorChargesTheBank(t *testing.T) {
 		{"never", home("100").set("generator.rated_va", 2990), "caution", 2980, 2392, -588.0 / 2392,
 			": take a larger generator, that charges with at least 30 A"},
 	})
+	for _, c := range []struct {
+		watts, ratedVA string
+		a              float64
+		fewer, least   bool
+	}{
+		{"1000", "8000", 0, false, false}, // nothing to be turned down
+		{"3600", "8000", 30, false, false},
+		{"3601", "8000", 30, true, true},
+		{"100", "2990", 0, false, false}, // no setting makes up for a larger generator
+	} {
+		g := home(c.watts).set("generator.rated_va", c.ratedVA).plan(t).Generator
+		if got := g.ChargeSetting(); got.A != c.a || got.FewerLoads != c.fewer || got.Least != c.least {
+			t.Errorf("loads of %s W on %s VA: charge current %+v is to be entered, want %g A (fewer loads %t, the least %t)",
+				c.watts, c.ratedVA, got, c.a, c.fewer, c.least)
+		}
+	}
 }
 
 func TestGeneratorInput(t *testing.T) {

@@ -35,6 +35,7 @@ type Plan struct {
 	ChargeLimited       bool    // while everything runs, what it carries for hours or the input takes is less than they ask for
 	ChargeA             float64 // and all of them together may then put so much into the bank
 	RestingChargeA      float64 // that much the generator alone leaves them while no load runs
+	RestLimited         bool    // which is less than they ask for
 	LeastChargeA        float64 // what the bank requires, if the chargers by themselves give it; 0: nothing
 
 	timesStart int // as TimesVA, of the largest start with what runs
@@ -272,7 +273,8 @@ func (g *Plan) charge(asked Asked, share, fullW float64) {
 	if w < fullW*(1-verdict.Slack) {
 		g.ChargeA, g.ChargeLimited = verdict.Settable(fullA*max(0, w)/fullW), true
 	}
-	g.RestingChargeA = fullA * min(1, share*min(g.DeratedW, g.DeratedVA*ChargerPF)/fullW)
+	rest := share * min(g.DeratedW, g.DeratedVA*ChargerPF) / fullW
+	g.RestingChargeA, g.RestLimited = fullA*min(1, rest), rest < 1-verdict.Slack
 	if fullA >= asked.LeastChargeA*(1-verdict.Slack) {
 		g.LeastChargeA = asked.LeastChargeA
 	}
@@ -282,16 +284,47 @@ func (g *Plan) charge(asked Asked, share, fullW float64) {
 // less than it requires. That less than a twentieth of its capacity is too little for a lead-acid bank is common
 // practice, as in its own check.
 func (g *Plan) setChargers() phrase.Phrase {
-	switch least := wording.Amount(verdict.Enough(g.LeastChargeA), "A"); {
-	case g.RestingChargeA < g.LeastChargeA*(1-verdict.Slack):
-		return phrase.Of("take a larger generator, that charges with at least %s", least)
-	case g.ChargeA > 0 && !g.ChargesTooLittle():
-		return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(g.ChargeA, "A"))
-	case g.LeastChargeA > 0:
-		return phrase.Of("charge while fewer loads run, with at least %s", least)
+	if g.restsTooLittle() {
+		return phrase.Of("take a larger generator, that charges with at least %s",
+			wording.Amount(verdict.Enough(g.LeastChargeA), "A"))
 	}
-	return phrase.Of("charge while fewer loads run")
+	switch set := g.ChargeSetting(); {
+	case set.A == 0:
+		return phrase.Of("charge while fewer loads run")
+	case !set.FewerLoads:
+		return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(set.A, "A"))
+	case set.Least:
+		return phrase.Of("charge while fewer loads run, with at least %s", wording.Amount(set.A, "A"))
+	default:
+		return phrase.Of("charge while fewer loads run, with at most %s even when none does", wording.Amount(set.A, "A"))
+	}
 }
+
+// A ChargeSetting is the charge current of the whole bank that is to be entered for the generator.
+type ChargeSetting struct {
+	A          float64 // as it is told; 0: none is to be entered
+	FewerLoads bool    // not everything may run with it
+	Least      bool    // it is the least that the bank requires, not the most that the generator leaves
+}
+
+// ChargeSetting is what is to be entered for the generator, and told: the most that everything may run with; where that
+// is too little for the bank, what the bank requires; where nothing is left, what the generator bears at rest.
+func (g *Plan) ChargeSetting() ChargeSetting {
+	switch {
+	case !g.ChargeLimited || g.restsTooLittle():
+		return ChargeSetting{}
+	case g.ChargeA > 0 && !g.ChargesTooLittle():
+		return ChargeSetting{A: g.ChargeA}
+	case g.LeastChargeA > 0:
+		return ChargeSetting{A: verdict.Enough(g.LeastChargeA), FewerLoads: true, Least: true}
+	case g.RestLimited:
+		return ChargeSetting{A: verdict.Settable(g.RestingChargeA), FewerLoads: true}
+	}
+	return ChargeSetting{}
+}
+
+// restsTooLittle tells whether the bank requires more than the generator leaves the chargers while no load runs.
+func (g *Plan) restsTooLittle() bool { return g.RestingChargeA < g.LeastChargeA*(1-verdict.Slack) }
 
 // ChargesTooLittle tells whether the bank requires more than the chargers are left while everything runs.
 func (g *Plan) ChargesTooLittle() bool {

@@ -106,8 +106,17 @@ func (s settingRows) generator() {
 		s.add("settings.generator-start", s.Num(100*g.StartSoC, 0), "%", "")
 		s.add("settings.generator-stop", s.Num(100*g.StopSoC, 0), "%", "")
 	}
-	if g := s.Plan.Generator; g != nil && g.ChargeA > 0 && !g.ChargesTooLittle() {
-		s.add("settings.generator-charge", s.limit(g.ChargeA), "A", s.Say("settings.generator-charge-remark"))
+	if g := s.Plan.Generator; g != nil {
+		if set := g.ChargeSetting(); set.A > 0 {
+			remark := "settings.generator-charge-remark"
+			switch {
+			case set.Least:
+				remark = "settings.generator-charge-least"
+			case set.FewerLoads:
+				remark = "settings.generator-charge-rest"
+			}
+			s.add("settings.generator-charge", s.limit(set.A), "A", s.Say(remark))
+		}
 	}
 }
 
