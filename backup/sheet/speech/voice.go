@@ -12,6 +12,7 @@ import (
 	"unicode"
 
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
 
@@ -124,11 +125,23 @@ func (v Voice) Amount(x float64, unit string) string {
 			return v.american(x, unit)
 		}
 	}
-	number, unit, found := strings.Cut(wording.AmountText(x, unit), " ")
+	number, name, found := strings.Cut(wording.AmountText(x, unit), " ")
 	if !found {
 		return v.Local(number)
 	}
-	return v.Local(number) + Hard + v.UnitName(unit)
+	return v.Local(number) + Hard + v.UnitName(name) + v.atLeast(x, unit)
+}
+
+// atLeast is an air flow, an opening or a distance in the unit of an American trade, in brackets behind the one of the
+// site file; "" elsewhere. What is told in them is the least that is required, so it is rounded up.
+func (v Voice) atLeast(x float64, unit string) string {
+	switch unit {
+	case "cm2", "m3/h", "mm":
+		if of := americanUnits[unit]; v.US {
+			return " (" + v.Short(verdict.Enough(x*of.factor)) + Hard + of.name + ")"
+		}
+	}
+	return ""
 }
 
 // FeetPerM is by the definition of the international foot, KgPerLb by that of the pound.
@@ -242,5 +255,5 @@ var americanUnits = map[string]struct {
 }{
 	"C": {"°F", 1.8, 32}, "K": {"°F", 1.8, 0}, "m": {"ft", FeetPerM, 0}, "mm": {"in", FeetPerM * 12 / 1000, 0},
 	"kg": {"lb", 1 / KgPerLb, 0}, "cm2": {"in²", 1 / 2.54 / 2.54, 0}, "m3": {"ft³", FeetPerM * FeetPerM * FeetPerM, 0},
-	"m3/h": {"ft³/h", FeetPerM * FeetPerM * FeetPerM, 0},
+	"m3/h": {"ft³/min", FeetPerM * FeetPerM * FeetPerM / 60, 0},
 }

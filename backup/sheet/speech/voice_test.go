@@ -75,3 +75,26 @@ func TestTemperature(t *testing.T) {
 		}
 	}
 }
+
+// An inch is 25.4 mm and a foot 12 inches by definition; what is required is never rounded down.
+func TestLeastAmountsOfAir(t *testing.T) {
+	v := voiceOf(t, "en")
+	if got := v.Amount(178, "cm2"); got != "178\u00a0cm²" {
+		t.Errorf("metric: %q", got)
+	}
+	v.US = true
+	for _, c := range []struct {
+		x          float64
+		unit, want string
+	}{
+		{178, "cm2", "178\u00a0cm² (28\u00a0in²)"},            // 27.590
+		{64.516, "cm2", "64.5\u00a0cm² (10\u00a0in²)"},        // exactly
+		{724, "mm", "724\u00a0mm (29\u00a0in)"},               // 28.504
+		{6.3, "m3/h", "6.3\u00a0m³/h (3.8\u00a0ft³/min)"},     // 3.7080
+		{40.7762, "m3/h", "40.8\u00a0m³/h (24\u00a0ft³/min)"}, // 24.0000
+	} {
+		if got := v.Amount(c.x, c.unit); got != c.want {
+			t.Errorf("amount(%g %s) = %q, want %q", c.x, c.unit, got, c.want)
+		}
+	}
+}
