@@ -68,14 +68,36 @@ func TestChargeLimit(t *testing.T) {
 		{"an array of 1920 W at 48 V", array(newHouse()), 80, 80},
 		{"the inverter ends it", array(newHouse()).set("inverter.max_charge_a", 70), 70, 70},
 		{"the charger is not known", newHouse().drop("inverter.charger_a"), 100, 100},
+		{"the bank takes a part of an ampere more", newHouse().set("bank.strings", 1).set("bank.max_charge_a", 25.9), 40, 25},
+		{"a small one, to tenths", newHouse().set("bank.strings", 1).set("bank.max_charge_a", 9.58), 40, 9.5},
+		{"the chargers give a part of an ampere more", newHouse().set("inverter.charger_a", 40.7), 40.7, 40},
+		{"less than can be entered", newHouse().set("inverter.charger_a", 0.07), 0.07, 0.07},
 		{"nothing is known", newHouse().drop("inverter.charger_a", "inverter.max_charge_a"), 0, 200},
 	} {
 		c := tt.house.plan(t).Details.Charge
 		near(t, tt.what+": sources", c.SourcesA, tt.sources)
 		near(t, tt.what+": to enter", c.SetA, tt.set)
-		if c.SourcesLess() != (tt.set < c.MostA) {
+		if c.SourcesLess() != (tt.sources > 0 && tt.sources < c.MostA) {
 			t.Errorf("%s: SourcesLess %v with %g of %g A", tt.what, c.SourcesLess(), c.SetA, c.MostA)
 		}
+	}
+}
+
+// TestChargeTimeAsEntered: no charge is counted with more than the limit that is entered, warm or cold: of 200 Ah of LFP
+// below 5 C a tenth, and of a bank that bears 25.9 A 25 A.
+func TestChargeTimeAsEntered(t *testing.T) {
+	h := newHouse().load("A", "running_w = 100")
+	h.replace("generator", "power_factor = 1; phases = 1").set("generator.rated_va", 6000)
+	d := h.set("bank.strings", 1).set("bank.rated_ah", 129).set("bank.max_charge_a", 25.9).set("site.coldest_c",
+		2).plan(t).Details
+	if len(d.Charges) != 2 {
+		t.Fatalf("%+v, want grid and generator", d.Charges)
+	}
+	near(t, "to enter", d.Charge.SetA, 25)
+	near(t, "in the cold", d.Charge.ColdA, 12)
+	for _, c := range d.Charges {
+		near(t, c.By, c.ChargeA, 25)
+		near(t, c.By+", in the cold", c.Cold.ChargeA, 12)
 	}
 }
 

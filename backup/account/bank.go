@@ -1,6 +1,7 @@
 package account
 
 import (
+	"fmt"
 	"math"
 
 	"outlast/backup/facts"
@@ -387,6 +388,7 @@ func (w *workings) workCharging() {
 			installed}
 	}
 	w.add(most)
+	w.workEntered()
 	if a := p.Inverter.ChargerA(); a > 0 {
 		w.add(working.Step{Title: phrase.Of("Charge current per Ah of the bank"), Name: "charge_rate",
 			Expr:   "grid_charger_a / bank_ah",
@@ -415,6 +417,27 @@ func (w *workings) workCharging() {
 	}
 }
 
+// workEntered shows the limit of the charge current as it is entered.
+func (w *workings) workEntered() {
+	charge := w.p.Details.Charge
+	less, inputs := "most_charge_a", []working.Input{w.of("most_charge_a")}
+	if charge.SourcesA > 0 {
+		w.workSources()
+		less, inputs = "min(most_charge_a, sources_a)", append(inputs, w.of("sources_a"))
+	}
+	step := working.Step{Title: phrase.Of("Charge current to enter"), Name: "set_charge_a", Value: charge.SetA, Unit: "A",
+		Formula: phrase.Of("rounded down to what can be entered"), Sources: definition}
+	switch slack := working.Constant("slack", verdict.Slack, ""); {
+	case charge.SetA >= 10:
+		step.Expr, step.Inputs = fmt.Sprintf("floor(%s + slack)", less), append(inputs, slack)
+	case verdict.Settable(charge.SetA) > 0:
+		step.Expr, step.Inputs = fmt.Sprintf("floor(10 * %s + slack) / 10", less), append(inputs, slack)
+	default: // less than can be entered
+		step.Expr, step.Inputs, step.Formula = less, inputs, phrase.Phrase{}
+	}
+	w.add(step)
+}
+
 // workCharge shows how long a source of current takes to fill the bank.
 func (w *workings) workCharge(c facts.ChargeTime) {
 	p := w.p
@@ -432,15 +455,15 @@ func (w *workings) workCharge(c facts.ChargeTime) {
 		in = w.as("offered_a", "grid_charger_a")
 	}
 	name := "charge_a of " + c.By
-	w.add(working.Step{Title: phrase.Of("%s, current", title), Name: name, Expr: "min(offered_a, most_charge_a)",
-		Inputs: []working.Input{in, w.of("most_charge_a")}, Value: c.ChargeA, Unit: "A", Sources: definition})
+	w.add(working.Step{Title: phrase.Of("%s, current", title), Name: name, Expr: "min(offered_a, set_charge_a)",
+		Inputs: []working.Input{in, w.of("set_charge_a")}, Value: c.ChargeA, Unit: "A", Sources: definition})
 	w.workRecharge(title, w.as("charge_a", name), c.Recharge)
 	if c.ModelOK {
 		w.workModelCharge(title, c)
 	}
 	if c.Cold.Hours > 0 {
 		w.workRecharge(phrase.Of("%s, coldest battery space", title), working.Told("charge_a", c.Cold.ChargeA, "A",
-			phrase.Of("the most in the coldest battery space")), c.Cold)
+			phrase.Of("the most in the coldest battery space, as it is entered")), c.Cold)
 	}
 }
 

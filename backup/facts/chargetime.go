@@ -16,14 +16,24 @@ type ChargeRange struct {
 	LeastA, MostA float64
 	Source        working.Source // of MostA
 	SourcesA      float64        // what all that charges it gives at most; 0: not known
-	SetA          float64        // the smaller of MostA and SourcesA: what to enter as the limit
+	SetA          float64        // what to enter as the limit: the smaller of MostA and SourcesA, rounded down
 
-	ColdA      float64 // the most in the coldest battery space, where that is less; 0: it is not, or it must not be charged there
+	ColdA      float64 // the same in the coldest battery space, where that is less; 0: it is not, or it must not be charged there
 	ColdSource working.Source
 }
 
 // SourcesLess says that the limit is what the sources give, and the bank bears more.
-func (c ChargeRange) SourcesLess() bool { return c.SetA < c.MostA*(1-verdict.Slack) }
+func (c ChargeRange) SourcesLess() bool {
+	return c.SourcesA > 0 && c.SourcesA < c.MostA*(1-verdict.Slack)
+}
+
+// entered is a current as it is entered. What is below the least that can be is left as it is.
+func entered(a float64) float64 {
+	if set := verdict.Settable(a); set > 0 {
+		return set
+	}
+	return a
+}
 
 // ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is
 // counted for the new bank at 25 C, which has the most to put back.
@@ -88,9 +98,10 @@ func (p *Facts) charging() error {
 	if a := d.Charge.SourcesA; a > 0 {
 		d.Charge.SetA = min(most, a)
 	}
+	d.Charge.SetA = entered(d.Charge.SetA)
 	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 &&
-		a < d.Charge.SetA*(1-verdict.Slack) {
-		d.Charge.ColdA, d.Charge.ColdSource = a, source
+		entered(a) < d.Charge.SetA*(1-verdict.Slack) {
+		d.Charge.ColdA, d.Charge.ColdSource = entered(a), source
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
 		if err := p.chargeTime(ByGrid, p.gridChargerA(), phrase.Phrase{}); err != nil {
@@ -104,12 +115,13 @@ func (p *Facts) charging() error {
 	return nil
 }
 
-// chargeTime adds the time for a source of charging current; without current, the problem is the answer.
+// chargeTime adds the time for a source of charging current, under the limit that is entered; without current, the
+// problem is the answer.
 func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) error {
 	floor := p.FloorSoC()
 	t := ChargeTime{By: by, OfferedA: offeredA, FromSoC: floor, Problem: problem}
 	if offeredA > 0 {
-		r, err := p.Bank.Recharge(floor, offeredA)
+		r, err := p.Bank.Recharge(floor, min(offeredA, p.Details.Charge.SetA))
 		switch t.Recharge, t.Problem = r, (phrase.Phrase{}); {
 		case err != nil:
 			t.Problem = wording.ReasonOf(err)

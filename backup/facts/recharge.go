@@ -294,12 +294,9 @@ func appendWaits(out, gainsWh []float64, fullWh float64) []float64 {
 }
 
 // generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's
-// nominal volts, as far as the bank bears it and the loads leave it, hour by hour of the day.
+// nominal volts, under the limit that is entered and as far as the loads leave it, hour by hour of the day.
 func (p *Facts) generatorChargeW() float64 {
-	a := p.Inverter.ChargerA()
-	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {
-		a = min(a, limit)
-	}
+	a := min(p.Inverter.ChargerA(), p.Details.Charge.SetA)
 	set := p.OutageGenerator()
 	if set == nil {
 		return 0

@@ -16,12 +16,12 @@ import (
 // fillCharging works out the currents, the times and the voltages of charging.
 func (m *maker) fillCharging() {
 	l := m.List(m.charging, phrase.Of("Charging"))
-	most := m.chargeCurrents(l)
+	most, set := m.chargeCurrents(l)
 	m.chargeFactor(l)
 	cold := m.coldCharge(l)
 	for _, c := range m.Plan.Details.Charges {
 		if c.Problem.Empty() {
-			m.chargeTime(l, c, most, cold)
+			m.chargeTime(l, c, set, cold)
 		}
 	}
 	m.chargeVolts(l)
@@ -29,8 +29,8 @@ func (m *maker) fillCharging() {
 }
 
 // chargeCurrents are what all that charges the bank gives, and the least and the greatest current that suits it; it
-// gives the latter.
-func (m *maker) chargeCurrents(l *book.List) (most book.Ref) {
+// gives the latter, and the current that is entered.
+func (m *maker) chargeCurrents(l *book.List) (most, set book.Ref) {
 	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
 	silent := b.Unit // as if its data sheet set no limit
 	silent.MaxChargeA = 0
@@ -51,10 +51,22 @@ func (m *maker) chargeCurrents(l *book.List) (most book.Ref) {
 		"IF(%[1]s=0,%[2]s*%[3]s,IF(%[2]s>0,MIN(%[4]s,%[2]s*%[3]s),%[4]s))", out["grid_charger_a"], in["max_charge_a"],
 		in["inverters"], sources)
 	usualRate := l.Published("", phrase.Of("Usual charge current per Ah"), mostC, "A/Ah", source.Phrase())
-	return l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A",
+	most = l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A",
 		phrase.Of("max_charge_a of the unit * strings; without it the usual current per Ah * Ah"),
 		"IF(%[1]s>0,%[1]s*%[2]s,%[3]s*%[4]s)", in["unit_max_charge_a"], in["strings"], usualRate, out["installed_ah"])
+	set = l.Figure("set_charge_a", phrase.Of("Charge current to enter"), "A",
+		phrase.Of("rounded down to what can be entered"), "%s",
+		enteredA(fmt.Sprintf("IF(%[1]s>0,MIN(%[1]s,%[2]s),%[2]s)", out["sources_a"], most)))
+	return most, set
 }
+
+// settable is the formula for a limit as it is entered: rounded down as [verdict.Settable] does.
+func settable(a string) string {
+	return fmt.Sprintf("IF(%[1]s<10,INT(10*%[1]s+1E-9)/10,INT(%[1]s+1E-9))", a)
+}
+
+// enteredA is that of a charge current: what is below the least that can be entered is left as it is.
+func enteredA(a string) string { return fmt.Sprintf("IF(10*%[1]s+1E-9<1,%[1]s,%[2]s)", a, settable(a)) }
 
 // chargeFactor is how much charge goes in for each Ah that comes out.
 func (m *maker) chargeFactor(l *book.List) {
@@ -87,12 +99,12 @@ func (m *maker) coldCharge(l *book.List) book.Ref {
 		share = fmt.Sprintf("IF(%s<%s,%s,%s)", coldest, book.Lit(step.BelowC), most, share)
 	}
 	return l.Figure("cold_charge_a", phrase.Of("Greatest charge current in the coldest battery space"), "A",
-		phrase.Of("current per Ah * Ah; 0: the cold sets no limit, or the battery must not be charged there"),
-		"IF(%s<%s,0,%s*%s)", in["coldest_c"], least, share, m.Out["installed_ah"])
+		phrase.Of("current per Ah * Ah, as it is entered; 0: the cold sets no limit, or the battery must not be charged there"),
+		"IF(%s<%s,0,%s)", in["coldest_c"], least, enteredA(fmt.Sprintf("(%s*%s)", share, m.Out["installed_ah"])))
 }
 
 // chargeTime is how long a source takes to fill the bank.
-func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, most, cold book.Ref) {
+func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, set, cold book.Ref) {
 	out, factor := m.Out, m.Out["charge_factor"]
 	name, title := "_"+c.By, phrase.Of("Charging from the grid")
 	if c.By != "grid" {
@@ -106,7 +118,7 @@ func (m *maker) chargeTime(l *book.List, c facts.ChargeTime, most, cold book.Ref
 	offered := l.Figure("offered_a"+name, phrase.Of("Current that is offered"), "A",
 		phrase.Of("what the settings, the circuit breaker and the loads leave"), "%s", offer)
 	a := l.Figure("charge_a"+name, phrase.Of("Current that is counted with"), "A",
-		phrase.Of("of the source and of the bank, whichever is less"), "MIN(%s,%s)", offered, most)
+		phrase.Of("of the source and as it is entered, whichever is less"), "MIN(%s,%s)", offered, set)
 	l.Figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
 		"%s*(1-%s)*%s", factor, out["floor_soc"], out["installed_ah"])
 	bulk, absorption := m.chargeStages(l, name, factor, a)
@@ -174,8 +186,7 @@ func (m *maker) chargeVolts(l *book.List) {
 }
 
 // gridOffers is the formula for what the grid chargers put into the bank under the limit of the current from the grid
-// that is entered in each inverter: what its input bears, or the breaker before it, whichever is less, rounded down as
-// [verdict.Settable] does.
+// that is entered in each inverter: what its input bears, or the breaker before it, whichever is less, rounded down.
 func (m *maker) gridOffers() string {
 	out, n, of := m.Out, m.Plan.Site.Phases, m.Plan.Site.Inverter.Phases
 	limit := "(" + m.shared(out["limit_ac_input_a"]) + ")"
@@ -183,20 +194,18 @@ func (m *maker) gridOffers() string {
 		carries := fmt.Sprintf("%s/%s", m.conductors.At(row, runDevice), m.Factor())
 		limit = fmt.Sprintf("IF(%[1]s>0,IF(%[2]s>0,MIN(%[1]s,%[2]s),%[1]s),%[2]s)", carries, limit)
 	}
-	limit = fmt.Sprintf("IF(%[1]s<10,INT(10*%[1]s+1E-9)/10,INT(%[1]s+1E-9))", limit)
-	limit = fmt.Sprintf("(%s*%s*%d/%d)", limit, m.In["inverters"], min(of, n), n)
+	limit = fmt.Sprintf("(%s*%s*%d/%d)", settable(limit), m.In["inverters"], min(of, n), n)
 	takes := fmt.Sprintf("(%s-%s)", out["input_a"], out["pass_through_a"])
 	return fmt.Sprintf("%[1]s*IF(%[2]s>0,MIN(1,%[2]s/MAX(%[3]s,1E-9)),1)", out["grid_charger_a"], limit, takes)
 }
 
-// generatorOffers is the formula for the mean current into the bank while the generator runs: what the chargers and the
-// bank take, as far as the loads leave it, interval by interval of the day.
+// generatorOffers is the formula for the mean current into the bank while the generator runs: what the chargers give
+// and is entered, as far as the loads leave it, interval by interval of the day.
 func (m *maker) generatorOffers() string {
 	in, out, below := m.In, m.Out, m.BelowDay()
 	row := below.DcWh + 11
 	m.Day.Put(row, 2, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Charging from the generator")) + ", W", Wrap: true})
-	most := fmt.Sprintf("IF(%[2]s>0,MIN(%[1]s,%[2]s*%[3]s),%[1]s)*%[4]s", out["grid_charger_a"], in["unit_max_charge_a"],
-		in["strings"], out["bank_v"])
+	most := fmt.Sprintf("MIN(%s,%s)*%s", out["grid_charger_a"], out["set_charge_a"], out["bank_v"])
 	for k := range m.Intervals {
 		col := course.FirstInterval + k
 		m.Day.Calc(row, col, book.Live, book.AsTenth, "MAX(0,MIN(%s,(%s-%s)*%s))", most, out["generator_w"],
