@@ -66,11 +66,16 @@ func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possib
 				out[i] = math.MaxFloat64
 				continue
 			}
-			need, most := s.wh(a.drop), s.bankFor(max(0, before[i]-a.lo), soc)
-			if most > need { // not max: see quanta
-				need = most
+			// Which of the two banks is the larger one is seldom close: then only that one is rounded to the last digit.
+			start := max(0, before[i]-a.lo)
+			switch drop := soc * float64(a.drop); {
+			case float64(start) > drop*(1+muchRounding):
+				out[i] = s.bankFor(start, soc)
+			case float64(start) < drop*(1-muchRounding):
+				out[i] = s.wh(a.drop)
+			default:
+				out[i] = max(s.wh(a.drop), s.bankFor(start, soc))
 			}
-			out[i] = need
 		}
 	})
 	wh := quantile(needs, chance)
@@ -79,6 +84,9 @@ func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possib
 	}
 	return wh, true, nil
 }
+
+// muchRounding is far more than a few roundings change a number by, as a share of it.
+const muchRounding = 1e-12
 
 // bankFor returns the smallest bank in Wh that holds start quanta at soc.
 func (s *Study) bankFor(start int64, soc float64) float64 {

@@ -53,6 +53,8 @@ const (
 	sumBits  = 60
 	finest   = 36
 	hugeBank = 1 << (sumBits + 1)
+
+	exactFloat = 1 << 52 // whole numbers up to here are floats, and so are their halves
 )
 
 // NewStudy sums up a year for outages of at most maxH whole hours, 1 to MaxHours.
@@ -182,6 +184,9 @@ func (s *Study) quanta(wh float64) int64 {
 // wh returns an energy of q quanta in Wh, rounded up so that a bank of that size is never a quantum short.
 func (s *Study) wh(q int64) float64 {
 	wh := float64(q) * s.quantum
+	if q < exactFloat { // a power of two rounds nothing
+		return wh
+	}
 	for s.quanta(wh) < q {
 		wh = math.Nextafter(wh, math.MaxFloat64)
 	}
