@@ -174,7 +174,7 @@ func (a *answering) limits(f *facts.Facts) []Limit {
 			if l.Limit != nil {
 				limit := c.Limit * v
 				l.Limit = &limit
-				l.Text = a.Say("live.of", a.Amount(l.Value, "Wh"), a.Amount(limit, "Wh"))
+				l.Text = a.against(l.Value, limit, "Wh")
 			}
 		}
 		if c.Status == verdict.Fail {
@@ -192,12 +192,18 @@ func (a *answering) limit(c verdict.Check) Limit {
 		Sentence: a.sentence(c.Reason), Text: a.Amount(demand, unit)}
 	if c.HasLimit {
 		l.Limit = &limit
-		l.Text = a.Say("live.of", a.Amount(demand, unit), a.Amount(limit, unit))
+		l.Text = a.against(demand, limit, unit)
 	}
 	if c.Status == verdict.Fail {
 		l.Sentence = a.CheckWords("trouble.", c.ID)
 	}
 	return l
+}
+
+// against is a value against its limit in words; one that is just beyond it is seen to be.
+func (a *answering) against(value, limit float64, unit string) string {
+	x, y := a.Apart(value, limit, unit)
+	return a.Say("live.of", x, y)
 }
 
 // phases are a bar's parts, where the home has several phases.

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"slices"
 	"testing"
 
 	"outlast/backup"
@@ -173,5 +174,47 @@ func sameNumbers(t *testing.T, what string, got Answer, want plannedJSON) {
 		same(c.ID+" W", row.RunningW, c.RunningW)
 		same(c.ID+" Wh", row.EnergyWh, c.EnergyWh)
 		same(c.ID+" priority", row.Priority, c.Priority)
+	}
+}
+
+// A bar that is beyond its limit by less than its figures show has more digits: two equal figures of which one is said to
+// be too large would be a riddle.
+func TestBarelyBeyond(t *testing.T) {
+	home := tableWith(t, "bare.toml", []byte(`
+[site]
+name = "Bare"
+nominal_v = 230
+coldest_c = 20
+hottest_c = 25
+[outage]
+autonomy_h = 24
+reserve = 1.0
+[inverter]
+use = "hybrid-5k-48"
+count = 1
+[bank]
+use = "lfp-51-100"
+strings = 3
+[[circuit]]
+id = "all"
+label = "All"
+breaker_a = 16
+cable_mm2 = 2.5
+board = "backup"
+[[load]]
+name = "Lamp"
+circuit = "all"
+running_w = 272
+hours_per_day = 24
+`))
+	for lang, want := range map[string]string{"en": "15.37\u00a0kWh of 15.36\u00a0kWh", "de": "15,37\u00a0kWh von 15,36\u00a0kWh"} {
+		a, err := home.Answer(context.Background(), Question{Lang: lang})
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(a.Limits, func(l Limit) bool { return l.Bar == "energy" })
+		if l := a.Limits[i]; l.Status != "fail" || l.Text != want {
+			t.Errorf("%s: %s, %q; want fail, %q", lang, l.Status, l.Text, want)
+		}
 	}
 }

@@ -28,6 +28,33 @@ func (a Amount) String() string {
 	return text
 }
 
+// mostMore is how many decimals more two amounts are written with at most, to tell them apart.
+const mostMore = 6
+
+// Apart writes two amounts of one unit beside each other. Where both would come to the same text though they are not the
+// same, they have as many more decimals as show that: "15.41 kWh", "15.36 kWh" and not "15.4 kWh" twice.
+func Apart(v, w float64, unit string) (string, string) {
+	a, b := Amount{v, unit}.String(), Amount{w, unit}.String()
+	number, shown, found := strings.Cut(a, " ")
+	other, otherUnit, _ := strings.Cut(b, " ")
+	x, _ := strconv.ParseFloat(number, 64)
+	y, _ := strconv.ParseFloat(other, 64)
+	if x != y || shown != otherUnit || v == w || !found {
+		return a, b
+	}
+	if shown == "k"+unit {
+		v, w = v/1000, w/1000
+	}
+	_, part, _ := strings.Cut(number, ".")
+	for decimals := len(part) + 1; decimals <= len(part)+mostMore; decimals++ {
+		x, y := strconv.FormatFloat(v, 'f', decimals, 64), strconv.FormatFloat(w, 'f', decimals, 64)
+		if x != y {
+			return x + " " + shown, y + " " + shown
+		}
+	}
+	return a, b
+}
+
 func (a Amount) rounded() string {
 	v, unit := a.Value, a.Unit
 	size := math.Abs(v)

@@ -129,6 +129,24 @@ func TestAmount(t *testing.T) {
 	}
 }
 
+// Two amounts that differ are seen to, with no more decimals than that takes.
+func TestApart(t *testing.T) {
+	for _, tt := range []struct {
+		v, w   float64
+		unit   string
+		first  string
+		second string
+	}{
+		{15_368, 15_360, "Wh", "15.37 kWh", "15.36 kWh"}, {15_360.4, 15_360, "Wh", "15.3604 kWh", "15.3600 kWh"},
+		{3004, 3001, "VA", "3.004 kVA", "3.001 kVA"}, {850.2, 850, "W", "850.2 W", "850.0 W"}, {16.04, 16, "A", "16.04 A", "16.00 A"},
+		{16, 16, "A", "16 A", "16 A"}, {3210, 3200, "VA", "3.21 kVA", "3.20 kVA"}, {0.1234, 0.1231, "", "0.12", "0.12"},
+	} {
+		if v, w := phrase.Apart(tt.v, tt.w, tt.unit); v != tt.first || w != tt.second {
+			t.Errorf("%g and %g %s are %q and %q, want %q and %q", tt.v, tt.w, tt.unit, v, w, tt.first, tt.second)
+		}
+	}
+}
+
 // An error tells its phrase, and reads as the others do.
 func TestError(t *testing.T) {
 	err := fault.In("wiring").Of(phrase.Error{Phrase: phrase.Of("the bank")})

@@ -11,6 +11,7 @@ import (
 	"strings"
 	"unicode"
 
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -125,11 +126,25 @@ func (v Voice) Amount(x float64, unit string) string {
 			return v.american(x, unit)
 		}
 	}
-	number, name, found := strings.Cut(wording.AmountText(x, unit), " ")
+	return v.measured(wording.AmountText(x, unit)) + v.atLeast(x, unit)
+}
+
+// Apart writes two amounts beside each other, so that two that differ are seen to: see [phrase.Apart].
+func (v Voice) Apart(x, y float64, unit string) (string, string) {
+	a, b := phrase.Apart(x, y, unit)
+	if a == wording.AmountText(x, unit) {
+		return v.Amount(x, unit), v.Amount(y, unit)
+	}
+	return v.measured(a), v.measured(b)
+}
+
+// measured is a number with its unit, or a number alone.
+func (v Voice) measured(text string) string {
+	number, unit, found := strings.Cut(text, " ")
 	if !found {
 		return v.Local(number)
 	}
-	return v.Local(number) + Hard + v.UnitName(name) + v.atLeast(x, unit)
+	return v.Local(number) + Hard + v.UnitName(unit)
 }
 
 // atLeast is an air flow, an opening or a distance in the unit of an American trade, in brackets behind the one of the
