@@ -348,7 +348,7 @@ func TestFeederAndInput(t *testing.T) {
 		{"given, for what runs", h("input_breaker_a = 28; input_mm2 = 25").load("A", "running_w = 2000; hours_per_day = 1"),
 			"pass", 26.875, 28, 1.125 / 28, "the circuit breaker is rated for 28 A"},
 		{"given, the chargers yield", h("input_breaker_a = 26; input_mm2 = 25").load("A",
-			"running_w = 5000; hours_per_day = 1"), "pass", 25, 26, 1.0 / 26, "the circuit breaker is rated for 26 A"},
+			"running_w = 5000; hours_per_day = 1"), "caution", 25, 26, 1.0 / 26, "the circuit breaker is rated for 26 A"},
 		{"given, less than runs", h("input_breaker_a = 24; input_mm2 = 25").load("A",
 			"running_w = 5000; hours_per_day = 1"), "fail", 25, 24, -1.0 / 24, "rated for only 24 A; required: 25 A"},
 		{"more than the input bears", h("input_breaker_a = 63; input_mm2 = 25"), "fail", 63, 60, -3.0 / 60,
@@ -392,6 +392,36 @@ func TestGridLimit(t *testing.T) {
 		if yields != tt.yields {
 			t.Errorf("%s: notes %q; want one on chargers that yield: %t", tt.what, phrase.Strings(p.WireNotes),
 				tt.yields)
+		}
+	}
+}
+
+// TestGridLimitBelowPassThrough: a limit that is below what passes through, as it is rounded down or as a breaker carries
+// less for hours than for a while, is told.
+func TestGridLimitBelowPassThrough(t *testing.T) {
+	of := func(factor, inputA, breakerA, loadsW float64) *house {
+		return newHouse().set("practice.continuous_factor", factor).put("inverter",
+			fmt.Sprintf("ac_input_a = %g; pass_through_a = 60", inputA)).put("wiring",
+			fmt.Sprintf("input_breaker_a = %g; input_mm2 = 25", breakerA)).load("A",
+			fmt.Sprintf("running_w = %g; hours_per_day = 1", loadsW))
+	}
+	for _, tt := range []struct {
+		what         string
+		house        *house
+		status, want string
+	}{
+		{"as it passes", of(1, 60, 32, 6400), "pass", ""},
+		{"the breaker, rounded down", of(1, 60, 32.7, 6500), "caution", "32 A, is below the pass-through current of " +
+			"32.5 A per phase: while the grid is available the bank must supply the rest, if the inverter can do that; " +
+			"if not, use a larger circuit breaker or move a circuit"},
+		{"for hours it carries 32 A", of(1.25, 60, 40, 7000), "caution", "32 A, is below the pass-through current of 35 A"},
+		{"the input, rounded down", of(1, 32.7, 32.7, 6500), "caution", "if not, move a circuit"},
+		{"the breaker carries less", of(1, 60, 32, 6500), "fail", "rated for only 32 A; required: 32.5 A"},
+	} {
+		c := check(t, tt.house.plan(t), "cable-input")
+		if string(c.Status) != tt.status || !strings.Contains(c.Reason.String(), tt.want) ||
+			strings.Contains(c.Reason.String(), "must supply the rest") != (tt.status == "caution") {
+			t.Errorf("%s: %s, %s; want %s with %q", tt.what, c.Status, c.Reason, tt.status, tt.want)
 		}
 	}
 }

@@ -40,6 +40,7 @@ type Run struct {
 	DeviceChosen bool
 	BearsA       float64 // what the device protects beside the conductor: input or relay of an inverter; 0: nothing, or not known
 	DeviceNeeds  Ratings // beside its current
+	LimitShort   bool    // of the grid input: the limit that is entered is below what passes through, of which its check cautions
 
 	// What else a run of direct current takes. StringsWantFuses is false where a fuse in each string is advised only.
 	Isolator, StringFuse Ratings

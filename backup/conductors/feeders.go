@@ -55,10 +55,13 @@ func (w *wirer) inverterRuns() {
 	if start.peakA > 0 { // the chargers need not wait for a start
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
-	in := w.feederRun(Input, input, phrase.Of("Main board to inverter"), w.Inverter.Count,
+	in, ok := w.feederRun(Input, input, phrase.Of("Main board to inverter"), w.Inverter.Count,
 		phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"),
 		start, func(p *working.Part, r *Run) { w.inputAsked(p, r, input, start) }, nil)
-	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
+	w.limitGrid(&in, w.share(w.Inverter.ACInputA()))
+	if ok {
+		w.done(in)
+	}
 
 	feeder := wiring.Feeder{Laying: w.laying(system), VoltageV: s.NominalV,
 		LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: w.Brief,
@@ -66,10 +69,13 @@ func (w *wirer) inverterRuns() {
 		Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
 	var out Run
-	out = w.feederRun(Feeder, feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
+	out, ok = w.feederRun(Feeder, feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
 		phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"),
 		start, func(p *working.Part, r *Run) { w.feederAsked(p, r, feeder, start) },
 		func(p *working.Part) { w.feedingStep(p, input, feeder, in, out) })
+	if ok {
+		w.done(out)
+	}
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the
 	// inverter could carry.
@@ -89,13 +95,17 @@ func (w *wirer) passThroughWeighted() float64 {
 }
 
 // limitGrid settles the limit of the current from the grid that is entered in each inverter: what its input bears, and
-// what the breaker before it carries for hours, whichever is less, as it can be entered. The chargers yield to it.
-func (w *wirer) limitGrid(in Run, bearsA float64) {
+// what the breaker before it carries for hours, whichever is less, as it can be entered. The chargers yield to it. The
+// loads do not: that it is below what passes through, by rounding or as a breaker carries more for less than hours, is a
+// caution of the run.
+func (w *wirer) limitGrid(in *Run, bearsA float64) {
 	w.sized.GridLimitA = bearsA
+	mend := phrase.Of("move a circuit")
 	if in.DeviceA > 0 {
 		carries := in.DeviceA / w.practice.ContinuousFactor
 		if bearsA == 0 || carries < bearsA {
 			w.sized.GridLimitA = carries
+			mend = phrase.Of("use a larger circuit breaker or move a circuit")
 		}
 	}
 	w.sized.GridLimitA = verdict.Settable(w.sized.GridLimitA)
@@ -103,6 +113,15 @@ func (w *wirer) limitGrid(in Run, bearsA float64) {
 		w.note(phrase.Of("Enter at most %s per phase as the limit of the ac input current of each inverter: "+
 			"at full simultaneous load the chargers reduce their current, as together they would draw %s.",
 			wording.Amount(w.sized.GridLimitA, "A"), wording.Amount(asked, "A")))
+	}
+	passA := w.share(w.PassThroughA)
+	in.LimitShort = in.Check.Status != verdict.Fail && w.sized.GridLimitA > 0 &&
+		passA > w.sized.GridLimitA*(1+verdict.Slack)
+	if in.LimitShort {
+		in.Check = in.Check.WithCaution(phrase.Of("; the limit of the grid current that is entered, %s, is below the "+
+			"pass-through current of %s per phase: while the grid is available the bank must supply the rest, if the "+
+			"inverter can do that; if not, %s",
+			wording.Amount(w.sized.GridLimitA, "A"), wording.Amount(passA, "A"), mend))
 	}
 }
 
@@ -117,12 +136,12 @@ func (w *wirer) boardStart() start {
 
 // feederRun sizes an AC run of the inverters.
 func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase, st start,
-	asked func(*working.Part, *Run), more func(*working.Part)) Run {
-	r := Run{ID: "cable-" + string(kind), Kind: kind, Label: label, Count: count}
+	asked func(*working.Part, *Run), more func(*working.Part)) (r Run, ok bool) {
+	r = Run{ID: "cable-" + string(kind), Kind: kind, Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
 		w.fail(r, err)
-		return Run{}
+		return Run{}, false
 	}
 	r.fromFeeder(f, sized)
 	r.steps = w.writing(&r, func(p *working.Part) { asked(p, &r) }, sized.Working, func(name string) working.Origin {
@@ -140,8 +159,7 @@ func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count
 	if f.BearsA == 0 {
 		r.Check = r.Check.WithCaution(phrase.Symbols("; %s", wanted))
 	}
-	w.done(r)
-	return r
+	return r, true
 }
 
 func chosen(r wiring.FeederResult, err error) wiring.Choice {

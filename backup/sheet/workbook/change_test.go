@@ -21,6 +21,7 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/sheet/workbook/course"
+	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 )
 
@@ -562,14 +563,22 @@ func TestTooLarge(t *testing.T) {
 // TestEnteredGridLimit: the grid charges under the limit as it is entered, rounded down, also in the workbook, and a
 // breaker that is given must carry no more than what runs.
 func TestEnteredGridLimit(t *testing.T) {
-	for _, breaker := range []string{"11.9", "6.37"} {
+	for _, tt := range []struct {
+		breaker string
+		slows   bool // the chargers
+		short   bool // of what passes through, 18.93 A
+	}{{"6.37", true, false}, {"11.9", true, false}, {"18.95", false, true}, {"19", false, false}} {
+		breaker := tt.breaker
 		p := planned(t, "cottage", []byte(strings.NewReplacer("[inverter]", "[inverter]\nac_input_a = 40 #",
 			"[wiring] ", "[wiring]\ninput_breaker_a = "+breaker+" #").Replace(string(sites(t)["cottage"]))))
 		r, _ := written(t, p, Options{})
 		want := p.Details.Charges[0].OfferedA
 		got, err := strconv.ParseFloat(r.calculated(t, "offered_a_grid"), 64)
-		if err != nil || want >= p.Inverter.ChargerA() || math.Abs(got-want) > 1e-9*want {
+		if err != nil || (want < p.Inverter.ChargerA()) != tt.slows || math.Abs(got-want) > 1e-9*want {
 			t.Errorf("behind %s A the workbook offers %g A, %v; the plan %g", breaker, got, err, want)
+		}
+		if c := p.ByID()["cable-input"]; (c.Status == verdict.Caution) != tt.short {
+			t.Errorf("behind %s A: %s, %s; want a caution: %v", breaker, c.Status, c.Reason, tt.short)
 		}
 		agrees(t, "behind "+breaker+" A", r, p, func(name string) string { return r.calculated(t, name) }, nil)
 	}

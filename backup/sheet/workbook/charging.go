@@ -185,16 +185,21 @@ func (m *maker) chargeVolts(l *book.List) {
 	}
 }
 
-// gridOffers is the formula for what the grid chargers put into the bank under the limit of the current from the grid
-// that is entered in each inverter: what its input bears, or the breaker before it, whichever is less, rounded down.
-func (m *maker) gridOffers() string {
-	out, n, of := m.Out, m.Plan.Site.Phases, m.Plan.Site.Inverter.Phases
-	limit := "(" + m.shared(out["limit_ac_input_a"]) + ")"
+// gridLimit is the formula for the limit of the current from the grid that is entered in each inverter: what its input
+// bears, or the breaker before it, whichever is less, rounded down.
+func (m *maker) gridLimit() string {
+	limit := "(" + m.shared(m.Out["limit_ac_input_a"]) + ")"
 	if row := m.runOf(conductors.Input); row > 0 {
 		carries := fmt.Sprintf("%s/%s", m.conductors.At(row, runDevice), m.Factor())
 		limit = fmt.Sprintf("IF(%[1]s>0,IF(%[2]s>0,MIN(%[1]s,%[2]s),%[1]s),%[2]s)", carries, limit)
 	}
-	limit = fmt.Sprintf("(%s*%s*%d/%d)", settable(limit), m.In["inverters"], min(of, n), n)
+	return settable(limit)
+}
+
+// gridOffers is the formula for what the grid chargers put into the bank under that limit.
+func (m *maker) gridOffers() string {
+	out, n, of := m.Out, m.Plan.Site.Phases, m.Plan.Site.Inverter.Phases
+	limit := fmt.Sprintf("(%s*%s*%d/%d)", m.gridLimit(), m.In["inverters"], min(of, n), n)
 	takes := fmt.Sprintf("(%s-%s)", out["input_a"], out["pass_through_a"])
 	return fmt.Sprintf("%[1]s*IF(%[2]s>0,MIN(1,%[2]s/MAX(%[3]s,1E-9)),1)", out["grid_charger_a"], limit, takes)
 }

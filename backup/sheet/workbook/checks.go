@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/conductors"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/findings"
@@ -257,7 +258,7 @@ func (m *maker) comparisons() map[string]comparison {
 	add("board-ways", comparison{demand: fmt.Sprintf("SUM(%s)", m.Circuits.Span(course.FirstCircuit, course.CircuitBoard,
 		course.FirstCircuit+circuits-1, course.CircuitBoard)), limit: string(in["ways"]),
 		unlimited: fmt.Sprintf("%s=0", in["ways"]), settled: circuits == 0})
-	for _, r := range m.runs {
+	for i, r := range m.runs {
 		c, ok := by[r.id]
 		if !ok || r.last < r.first || !c.HasLimit {
 			continue
@@ -266,15 +267,19 @@ func (m *maker) comparisons() map[string]comparison {
 		column := func(col int) string { return s.Span(r.first, col, r.last, col) }
 		worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(ofRank))
 		statuses := column(ofStatus)
-		good := m.Pass[2]
-		if standing(c) {
-			good = m.Pass[1]
+		good := book.Quote(m.Pass[2])
+		switch run := m.Plan.Runs[i]; {
+		case standing(c) && !(run.LimitShort && run.BearsA > 0):
+			good = book.Quote(m.Pass[1])
+		case run.Kind == conductors.Input:
+			good = fmt.Sprintf("IF(AND(%[1]s>0,%[2]s>%[1]s*(1+1E-9)),%[3]s,%[4]s)", m.gridLimit(),
+				m.shared(out["pass_through_a"]), book.Quote(m.Pass[1]), good)
 		}
 		known[r.id] = comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(ofDemand), worst),
 			limit: fmt.Sprintf("INDEX(%s,%s)", column(ofLimit), worst),
 			status: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(COUNTIF(%[1]s,%[3]s)>0,%[3]s,%[4]s))", statuses,
 				book.Quote(m.Pass[0]),
-				book.Quote(m.Pass[1]), book.Quote(good))}
+				book.Quote(m.Pass[1]), good)}
 	}
 	return known
 }
