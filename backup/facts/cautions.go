@@ -85,7 +85,7 @@ func (p *Facts) sayTypical(say func(phrase.Phrase)) {
 // doubtfulInput names what the file allows and few homes mean.
 func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 	s := p.Site
-	if p.Demand.Connected.VA == 0 {
+	if p.Idle() {
 		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has no load to supply, whatever its checks say.",
 			wording.MonthWord(p.Month)))
 	}

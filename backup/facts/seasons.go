@@ -161,9 +161,13 @@ const (
 	OneMonth            // met in the month of the plan, not in that of NotIn
 )
 
+// Idle says that nothing on the backup board is used in the month of the plan: hours for which the bank carries that are
+// none.
+func (p *Facts) Idle() bool { return p.Demand.Connected.VA == 0 }
+
 // Proviso says what the verdict leaves open.
 func (p *Facts) Proviso() Proviso {
-	if p.Demand.Connected.VA == 0 {
+	if p.Idle() {
 		return NothingRuns
 	}
 	if least, _, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap && p.FallsShortIn(least) {

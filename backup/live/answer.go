@@ -79,11 +79,11 @@ func (a *answering) promise() *Hours {
 	if a.fails {
 		return nil
 	}
-	return a.hours(a.leastH, a.Bank.AutonomyCap, int(a.leastMin), "live.is-promise")
+	return a.hours(a.Facts, a.leastH, a.Bank.AutonomyCap, int(a.leastMin), "live.is-promise")
 }
 
-// hours tells of hours from a minute of the day on.
-func (a *answering) hours(h float64, long bool, from int, says string) *Hours {
+// hours tells of hours from a minute of the day on, of the plan in a month.
+func (a *answering) hours(p *facts.Facts, h float64, long bool, from int, says string) *Hours {
 	until := from + rounded(h)
 	out := &Hours{
 		Hours: h, Text: a.lasts(h), Long: long,
@@ -93,6 +93,10 @@ func (a *answering) hours(h float64, long bool, from int, says string) *Hours {
 	}
 	if long {
 		out.Text = a.Say("live.more-than", out.Text)
+	}
+	if p.Idle() {
+		out.Idle, out.Reached, out.Text, out.Sentence = true, false, a.Say("live.idle"), ""
+		return out
 	}
 	if !out.Reached {
 		out.MissingH = a.Site.Outage.AutonomyH - h

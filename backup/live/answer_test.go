@@ -252,3 +252,46 @@ func TestWhatTheVerdictLeavesOpen(t *testing.T) {
 		})
 	}
 }
+
+// Where nothing is supplied there are no hours for which it is, whether the plan passes or fails, and none to gain or to
+// lose.
+func TestNothingSupplied(t *testing.T) {
+	home := func(coldestC, board, months string) string {
+		return "[site]\nname = \"Home\"\nnominal_v = 230\ncoldest_c = " + coldestC + "\n[outage]\nautonomy_h = 12\nmonth = 7\n" +
+			"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n" +
+			"[[circuit]]\nid = \"way\"\nbreaker_a = 20\nboard = \"" + board + "\"\n" +
+			"[[load]]\nname = \"Fan\"\ncircuit = \"way\"\nrunning_w = 200\nhours_per_day = 24\n" + months
+	}
+	for _, tt := range []struct {
+		name, text, question string
+		status               string
+		idle                 bool
+	}{
+		{"an empty board", home("10", "main", ""), `{}`, "pass", true},
+		{"an empty board that fails", home("-40", "main", ""), `{}`, "fail", true},
+		{"a month without use", home("10", "backup", "months = [7]\n"), `{"view": {"month": 1}}`, "pass", true},
+		{"a month with use", home("10", "backup", "months = [7]\n"), `{}`, "pass", false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			table := tableWith(t, "home.toml", []byte(tt.text))
+			got := ask[Answer](t, table, "answer", tt.question)
+			figures := []*Hours{&got.Outage.Hours}
+			if tt.status == "pass" {
+				figures = append(figures, got.Outage.Promise)
+			}
+			if got.Verdict.Status != tt.status {
+				t.Errorf("%s, want %s", got.Verdict.Status, tt.status)
+			}
+			for _, h := range figures {
+				if h.Idle != tt.idle || (h.Text == "nothing is supplied") != tt.idle || tt.idle && (h.Reached || h.Missing != "") {
+					t.Errorf("%+v", *h)
+				}
+			}
+			for _, w := range ask[Weights](t, table, "weigh", tt.question).Circuits {
+				if tt.idle && (w.GainsH != nil || strings.Contains(w.Text, " h ")) {
+					t.Errorf("%+v", w)
+				}
+			}
+		})
+	}
+}

@@ -134,6 +134,7 @@ type Hours struct {
 	Hours    float64 `json:"hours"`
 	Text     string  `json:"text"`      // "about 18 hours", rounded down
 	Long     bool    `json:"long"`      // hours is where the search was ended: it lasts longer
+	Idle     bool    `json:"idle"`      // nothing is supplied: the text says so, and the hours are not to be shown
 	FromMin  int     `json:"from_min"`  // minute of the day from which
 	From     string  `json:"from"`      // "18:00"
 	Until    string  `json:"until"`     // "12:20"

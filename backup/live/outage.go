@@ -82,17 +82,17 @@ func (a *answering) look(ctx context.Context, v View) error {
 		says = "live.is-worst"
 	}
 	out := &Outage{
-		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: lengthH, ShowH: o.showH, Month: a.month.Month,
+		Hours: *a.hours(a.month, h, !dark, r.StartMin, says), LengthH: lengthH, ShowH: o.showH, Month: a.month.Month,
 		MonthName: a.MonthName(a.month.Month),
 		Sky:       cmp.Or(v.Sky, "usual"), Worst: v.StartMin == nil,
 		Title:   a.Say("live.fails."+partOfDay(r.StartMin), a.MonthName(a.month.Month)),
 		DarkMin: r.DarkMin, FuelL: r.FuelL,
 	}
-	if !dark {
+	if !dark && !out.Idle {
 		out.Reached, out.MissingH, out.Missing = true, 0, ""
 	}
 	if !a.fails {
-		out.Promise = a.hours(o.leastH, a.month.Bank.AutonomyCap, int(o.fromMin), "live.is-promise")
+		out.Promise = a.hours(a.month, o.leastH, a.month.Bank.AutonomyCap, int(o.fromMin), "live.is-promise")
 	}
 	for _, e := range r.Events {
 		if text := a.event(e); text != "" {

@@ -136,12 +136,15 @@ func (w *Weight) tell(s speaker, now, then figure, onBackup, moved bool) {
 	case now.promised && !then.promised && then.fails:
 		say("live.unpromised-without", "live.unpromised-with")
 		return
-	case !now.promised && then.promised:
+	case !now.promised && then.promised && !then.idle:
 		text := s.lasts(then.hours)
 		if then.long {
 			text = s.Say("live.more-than", text)
 		}
 		say("live.promised-without", "live.promised-with", text)
+		return
+	}
+	if now.idle || then.idle { // there are no hours to compare
 		return
 	}
 	gains := then.hours - now.hours
@@ -177,6 +180,7 @@ const (
 type figure struct {
 	hours    float64
 	long     bool // it lasts longer
+	idle     bool // nothing is supplied
 	promised bool
 	fails    bool // the plan does
 }
@@ -206,7 +210,7 @@ func figureOf(ctx context.Context, p *facts.Facts, q Question) (figure, error) {
 		if err != nil {
 			return figure{}, err
 		}
-		return figure{hours: h, long: month.Bank.AutonomyCap, promised: true}, nil
+		return figure{hours: h, long: month.Bank.AutonomyCap, idle: month.Idle(), promised: true}, nil
 	}
 	v := q.View
 	var o followed
@@ -220,7 +224,7 @@ func figureOf(ctx context.Context, p *facts.Facts, q Question) (figure, error) {
 		}
 		v.Hours = o.showH
 	}
-	return figure{hours: o.hours, long: !o.dark, fails: fails}, nil
+	return figure{hours: o.hours, long: !o.dark, idle: o.month.Idle(), fails: fails}, nil
 }
 
 // failingOf are the ids of the checks that fail.

@@ -37,7 +37,7 @@ func verdictLine(p *backup.Plan) phrase.Phrase {
 // lastsLine promises no more than what the bank gives from the worst moment of the day.
 func lastsLine(p *backup.Plan) phrase.Phrase {
 	month := wording.MonthWord(p.Month)
-	if p.Demand.Connected.VA == 0 {
+	if p.Idle() {
 		return phrase.Of("Nothing on the backup board runs in an outage in %s: there is no load to supply.", month)
 	}
 	hours, start, err := p.LeastAutonomy()

@@ -159,9 +159,9 @@ function drawBand(answer) {
   const ends = o.long ? Infinity : begin + o.hours * 60;
   const xEnd = clipX(Math.min(right, atX(ends)));
   box(p.bar, x0, middle - 4, xAsked - x0);
-  box(p.reached, x0, middle - 5, Math.min(xAsked, xEnd) - x0);
+  box(p.reached, x0, middle - 5, o.idle ? 0 : Math.min(xAsked, xEnd) - x0);
   line(p.beyond, Math.min(xAsked, xEnd), middle, Math.max(xAsked, xEnd), middle);
-  attributes(p.beyond, { visibility: xEnd > xAsked ? "visible" : "hidden" });
+  attributes(p.beyond, { visibility: xEnd > xAsked && !o.idle ? "visible" : "hidden" });
   line(p.end, xEnd, middle - 8, xEnd, bottom);
   attributes(p.end, { visibility: o.long || xEnd >= right ? "hidden" : "visible" });
   const askedWords = say("asked", answer.required);
@@ -284,7 +284,7 @@ function drawHead(answer) {
   // Of a plan that fails the hours of this one power cut are told, but not in large type: nobody is to take them for a promise.
   put(byId("hours"), "hours", fails ? say("ends", say("this-one"), h.text) : h.text);
   byId("hours").parentElement.classList.toggle("unpromised", fails);
-  put(byId("until"), "until", h.hours === 0 && !h.long ? say("at-once-dark", h.from) : (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
+  put(byId("until"), "until", h.idle ? "" : h.hours === 0 && !h.long ? say("at-once-dark", h.from) : (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
   put(byId("asked"), "asked", say("asked", answer.required) + (h.missing ? ", " + say("short", h.missing) : ""));
   byId("no-promise").hidden = !fails;
   write(byId("rests"), [h.sentence, promised ? answer.verdict.more : ""].filter(Boolean).join(" "));
