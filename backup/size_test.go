@@ -575,7 +575,8 @@ func namesOf(list []sizing.Fit) (out []string) {
 
 // TestSizeSplit: what is carried of the circuits that may go on either board.
 func TestSizeSplit(t *testing.T) {
-	h := newHouse().set("site.nominal_v", 230).put("board", "ways = 3").load("A", "running_w = 100").
+	h := newHouse().set("site.nominal_v", 230).put("board", "ways = 4").load("A", "running_w = 100").
+		circuit("f", "").load("F", `circuit = "f"; running_w = 100; held_off = true`).
 		either("b", "running_w = 100; priority = 3").either("c", "running_w = 100; priority = 1").either("d",
 		"running_w = 100; priority = 2").
 		either("e", "running_w = 100; priority = 1; held_off = true")
@@ -593,10 +594,14 @@ func TestSizeSplit(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		carried, left := z.Carried(s)
-		if !slices.Equal(carried, tt.carried) || !slices.Equal(left, tt.left) {
-			t.Errorf("essential %t: carries %v, leaves %v; want %v, %v", tt.essential, carried, left, tt.carried,
-				tt.left)
+		carried, heldOff, left := z.Carried(s)
+		if !slices.Equal(carried, tt.carried) || !slices.Equal(heldOff, []string{"f"}) || !slices.Equal(left, tt.left) {
+			t.Errorf("essential %t: carries %v, must be left off %v, leaves %v; want %v, [f], %v", tt.essential, carried,
+				heldOff, left, tt.carried, tt.left)
+		}
+		if slices.Contains(z.Own.Carried, "f") || slices.Contains(z.Own.Besides, "f") {
+			t.Errorf("essential %t: the own design supplies %v, besides %v: nothing of f is to be used", tt.essential,
+				z.Own.Carried, z.Own.Besides)
 		}
 	}
 }
@@ -650,11 +655,17 @@ func TestSizeOwnAsPlanned(t *testing.T) {
 			t.Errorf("%s: %d checks fail, %d want a look, %g h; the plan has %d, %d, %g h", path, len(own.Failing),
 				own.Cautions, own.AutonomyH, len(fails), len(p.With(verdict.Caution)), p.Bank.AutonomyH)
 		}
-		if own.Strings != p.Bank.Strings || own.Series != p.Bank.Series || !slices.Equal(own.Carried, p.Carried()) {
-			t.Errorf("%s: %d x %d carry %q; in the plan %d x %d carry %q", path, own.Strings, own.Series, own.Carried,
-				p.Bank.Strings, p.Bank.Series, p.Carried())
+		var planned []string
+		for _, c := range p.Circuits {
+			if c.OnBackup && c.CountedOn() {
+				planned = append(planned, c.Label)
+			}
 		}
-		carried, _ := z.Carried(s)
+		if own.Strings != p.Bank.Strings || own.Series != p.Bank.Series || !slices.Equal(own.Carried, planned) {
+			t.Errorf("%s: %d x %d carry %q; in the plan %d x %d carry %q", path, own.Strings, own.Series, own.Carried,
+				p.Bank.Strings, p.Bank.Series, planned)
+		}
+		carried, _, _ := z.Carried(s)
 		for _, label := range carried {
 			if slices.Contains(own.Carried, label) == slices.Contains(own.LeavesOut, label) {
 				t.Errorf("%s: %q is sized for, carried by %q, left out of %q", path, label, own.Carried, own.LeavesOut)

@@ -128,9 +128,8 @@ type Circuit struct {
 // Reason is why it is on its board.
 func (c Circuit) Reason() phrase.Phrase { return c.reason() }
 
-// CountedOn tells whether something on it is to be used in an outage. A circuit whose loads must all be left off is
-// live, but nobody is to count on it.
-func (c Circuit) CountedOn() bool { return len(c.Loads) == 0 || len(site.InUse(c.Loads)) > 0 }
+// CountedOn tells whether something on it is to be used in an outage.
+func (c Circuit) CountedOn() bool { return site.CountedOn(c.Loads) }
 
 // IdleIn tells whether what is to be used of it is of other months than that one, 1 to 12.
 func (c Circuit) IdleIn(month int) bool {

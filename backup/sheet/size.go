@@ -258,9 +258,18 @@ func arrayText(arrays []site.Array, list []sizing.Fit) phrase.Phrase {
 }
 
 func suppliedSection(s record.Sizing) grid.Section {
-	carried, left := s.Targets[0].Carried(s.Site)
-	lines := []phrase.Phrase{phrase.Of("Sized to supply %s: %s.",
-		phrase.Count(len(carried), "%d circuit", "%d circuits"), grid.Named(carried))}
+	carried, heldOff, left := s.Targets[0].Carried(s.Site)
+	var lines []phrase.Phrase
+	if len(carried) > 0 {
+		lines = append(lines, phrase.Of("Sized to supply %s: %s.",
+			phrase.Count(len(carried), "%d circuit", "%d circuits"), grid.Named(carried)))
+	} else {
+		lines = append(lines, phrase.Of("Sized to supply no circuit."))
+	}
+	if len(heldOff) > 0 {
+		lines = append(lines, phrase.Of("On the backup board as well, where all must be left off in an outage: %s.",
+			grid.Named(heldOff)))
+	}
 	if len(left) > 0 {
 		lines = append(lines, phrase.Of("Left on the main board, of those free to assign: %s.", grid.Named(left)))
 	}

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -9,11 +10,14 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/samplehome"
 	"outlast/backup/sheet/grid"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
 	"outlast/battery"
 	"outlast/catalog"
+	"outlast/loads"
 )
 
 // TestManyUnits: a first combination of many batteries is told with a caution, and with the first one that has few.
@@ -111,5 +115,30 @@ func TestOwnLine(t *testing.T) {
 		"1069 V of 1000 V; also PV input 2, open-circuit voltage in the cold; Cable: kitchen."
 	if got != want {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// TestSuppliedSection: a circuit of which everything must be left off is not called supplied.
+func TestSuppliedSection(t *testing.T) {
+	circuit := func(id string, board loads.Board) loads.Circuit {
+		return loads.Circuit{ID: id, Label: id, Board: board}
+	}
+	load := func(id string, heldOff bool) loads.Load { return loads.Load{Name: id, CircuitID: id, HeldOff: heldOff} }
+	for _, tt := range []struct {
+		home site.Site
+		want []string
+	}{
+		{site.Site{Circuits: []loads.Circuit{circuit("fridge", loads.BoardBackup), circuit("oven", loads.BoardBackup)},
+			Loads: []loads.Load{load("fridge", false), load("oven", true)}},
+			[]string{`Sized to supply 1 circuit: "fridge".`,
+				`On the backup board as well, where all must be left off in an outage: "oven".`}},
+		{site.Site{Circuits: []loads.Circuit{circuit("oven", loads.BoardBackup)}, Loads: []loads.Load{load("oven", true)}},
+			[]string{"Sized to supply no circuit.",
+				`On the backup board as well, where all must be left off in an outage: "oven".`}},
+	} {
+		s := record.Sizing{Site: &tt.home, Targets: []*sizing.Sizes{{Site: &tt.home}}}
+		if got := phrase.Strings(suppliedSection(s).Lines); !slices.Equal(got, tt.want) {
+			t.Errorf("%q, want %q", got, tt.want)
+		}
 	}
 }

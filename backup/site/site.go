@@ -136,6 +136,10 @@ func InUse(ls []loads.Load) []loads.Load {
 	return loads.Among(ls, func(l *loads.Load) bool { return !l.HeldOff })
 }
 
+// CountedOn tells whether something of a circuit's loads is to be used in an outage. A circuit whose loads must all be
+// left off has power, but nobody is to count on it.
+func CountedOn(ls []loads.Load) bool { return len(ls) == 0 || len(InUse(ls)) > 0 }
+
 // RestsOnClass tells whether figures of the load of that name are those of its class of appliances.
 func (s *Site) RestsOnClass(name string) bool {
 	i := slices.IndexFunc(s.Loads, func(l loads.Load) bool { return l.Name == name })

@@ -310,7 +310,7 @@ func (z *sizer) own() error {
 	}
 	own.Series, own.Strings, own.Failing, own.Cautions = p.Bank.Series, p.Bank.Strings, p.With(verdict.Fail),
 		len(p.With(verdict.Caution))
-	own.AutonomyH, own.Capped, own.Carried = p.Bank.AutonomyH, p.Bank.AutonomyCap, p.Carried()
+	own.AutonomyH, own.Capped = p.Bank.AutonomyH, p.Bank.AutonomyCap
 	if price, ok := p.Price(); ok {
 		own.Price = &price
 	}
@@ -318,6 +318,12 @@ func (z *sizer) own() error {
 		own.MassKg = kg
 	}
 	for i, c := range p.Circuits {
+		if !c.CountedOn() {
+			continue
+		}
+		if c.OnBackup {
+			own.Carried = append(own.Carried, c.Label)
+		}
 		switch sized := z.site.Circuits[i].Board == loads.BoardBackup; {
 		case sized && !c.OnBackup:
 			own.LeavesOut = append(own.LeavesOut, c.Label)

@@ -84,7 +84,7 @@ type Own struct {
 	Capped    bool     // AutonomyH is where the simulation was ended
 	Price     *float64 // of inverters and bank
 	MassKg    float64  // 0: not given
-	Carried   []string // labels of its circuits on the backup board
+	Carried   []string // labels of its circuits on the backup board of which something is to be used
 	LeavesOut []string // of those that are sized for
 	Besides   []string // beyond those that are sized for
 }
@@ -147,15 +147,18 @@ func Suits(s *site.Site, inv catalog.Inverter, count int) bool {
 	return s.Takes(inv.OutputV) && inverter.Fits(inv.Phases, s.Phases) && inv.Phases*count%s.Phases == 0
 }
 
-// Carried are the labels of the circuits on the backup board and those of the circuits that may go there and are not.
-func (z *Sizes) Carried(asked *site.Site) (carried, left []string) {
+// Carried are the labels of the circuits that are sized for, of those on the backup board on which everything must be
+// left off in an outage, and of those that may go there and are not.
+func (z *Sizes) Carried(asked *site.Site) (carried, heldOff, left []string) {
 	for i, c := range z.Site.Circuits {
 		switch {
-		case c.Board == loads.BoardBackup:
+		case c.Board == loads.BoardBackup && site.CountedOn(z.Site.OnCircuit(c.ID)):
 			carried = append(carried, c.Label)
+		case c.Board == loads.BoardBackup:
+			heldOff = append(heldOff, c.Label)
 		case asked.Circuits[i].Board == loads.BoardEither:
 			left = append(left, c.Label)
 		}
 	}
-	return carried, left
+	return carried, heldOff, left
 }

@@ -16,7 +16,8 @@ import (
 
 type sizingJSON struct {
 	Site     string       `json:"site"`
-	Carried  []string     `json:"carried" doc:"circuits, by label"`
+	Carried  []string     `json:"carried" doc:"circuits that are sized for, by label"`
+	HeldOff  []string     `json:"held_off" doc:"on the backup board as well, with nothing that is to be used in an outage"`
 	Left     []string     `json:"left_on_main" doc:"of those that may go on either board"`
 	Targets  []targetJSON `json:"targets"`
 	Cautions []string     `json:"cautions"`
@@ -126,8 +127,9 @@ func failToJSON(c verdict.Check) failJSON {
 }
 
 func sizingToJSON(s Sizing, top int) sizingJSON {
-	carried, left := s.Targets[0].Carried(s.Site)
-	out := sizingJSON{Site: s.Site.Name, Carried: append([]string{}, carried...), Left: append([]string{}, left...),
+	carried, heldOff, left := s.Targets[0].Carried(s.Site)
+	out := sizingJSON{Site: s.Site.Name, Carried: append([]string{}, carried...),
+		HeldOff: append([]string{}, heldOff...), Left: append([]string{}, left...),
 		Cautions: phrase.Strings(slices.Concat(SizeCautions(s), facts.SafetyTexts()))}
 	for _, z := range s.Targets {
 		t := targetJSON{AutonomyH: z.AutonomyH, Pairs: z.Pairs, Worked: z.Worked, Count: len(z.Passing),
