@@ -185,19 +185,22 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 			for _, tell := range []struct {
 				what  string
 				head  func(*speech.Speaker) []phrase.Phrase
-				parts []grid.Section
+				parts func(*speech.Speaker) []grid.Section
 				speak func(Options) (*speech.Speaker, error)
 			}{
-				{"a year", func(s *speech.Speaker) []phrase.Phrase { return yearHeadline(y, s) }, yearSections(y), SpeakFor(p.Facts)},
-				{"equipment", func(s *speech.Speaker) []phrase.Phrase { return sizeHeadline(sizes, s.CheckName) }, sizeSections(sizes, 5, width > 110), SpeakOf(p.Site)},
-				{"equipment for one", func(s *speech.Speaker) []phrase.Phrase { return sizeHeadline(one, s.CheckName) }, sizeSections(one, 5, width > 110), SpeakOf(p.Site)},
+				{"a year", func(s *speech.Speaker) []phrase.Phrase { return yearHeadline(y, s) },
+					func(*speech.Speaker) []grid.Section { return yearSections(y) }, SpeakFor(p.Facts)},
+				{"equipment", func(s *speech.Speaker) []phrase.Phrase { return sizeHeadline(sizes, s.CheckName) },
+					func(s *speech.Speaker) []grid.Section { return sizeSections(sizes, 5, width > 110, s.CheckName) }, SpeakOf(p.Site)},
+				{"equipment for one", func(s *speech.Speaker) []phrase.Phrase { return sizeHeadline(one, s.CheckName) },
+					func(s *speech.Speaker) []grid.Section { return sizeSections(one, 5, width > 110, s.CheckName) }, SpeakOf(p.Site)},
 			} {
 				s, err := tell.speak(Options{Lang: lang})
 				if err != nil {
 					t.Fatal(err)
 				}
 				var b bytes.Buffer
-				if err := WriteSections(&b, given(s), tell.head(s), tell.parts, Options{Width: width}); err != nil {
+				if err := WriteSections(&b, given(s), tell.head(s), tell.parts(s), Options{Width: width}); err != nil {
 					t.Fatal(err)
 				}
 				if width == 1000 {

@@ -31,11 +31,11 @@ func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 		}
 		headline := sizeHeadline(s, speaker.CheckName)
 		if o.Format != "markdown" {
-			return WriteSections(w, SpeakOf(s.Site), headline, sizeSections(s, top, width(o) >= wideFrom), o)
+			return WriteSections(w, SpeakOf(s.Site), headline, sizeSections(s, top, width(o) >= wideFrom, speaker.CheckName), o)
 		}
 		var b bytes.Buffer
 		grid.MarkdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), headline,
-			sizeSections(s, top, true), speaker)
+			sizeSections(s, top, true, speaker.CheckName), speaker)
 		_, err = io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	case "csv":
@@ -117,9 +117,7 @@ func ownLine(z *sizing.Sizes, checkName func(id string) string) phrase.Phrase {
 		together(m.Count, m.Inverter.ID, m.Strings*m.Series, m.Unit.ID, m.Price))
 	switch {
 	case len(m.Failing) > 0:
-		text = text.Then(phrase.Of(", fails by %s", failWords(m.Failing, func(id string) phrase.Phrase {
-			return phrase.Symbols("%s", phrase.Name(checkName(id)))
-		})))
+		text = text.Then(phrase.Of(", fails by %s", failWords(m.Failing, checkName)))
 	case m.Cautions > 0:
 		text = text.Then(phrase.Count(m.Cautions, ", passes with %d caution", ", passes with %d cautions"))
 	default:
@@ -135,7 +133,8 @@ func ownLine(z *sizing.Sizes, checkName func(id string) string) phrase.Phrase {
 }
 
 // failWords tells the first of some failing checks with its figures, and the names of the others.
-func failWords(list []verdict.Check, called func(id string) phrase.Phrase) phrase.Phrase {
+func failWords(list []verdict.Check, checkName func(id string) string) phrase.Phrase {
+	called := func(id string) phrase.Phrase { return phrase.Symbols("%s", phrase.Name(checkName(id))) }
 	c := list[0]
 	text := called(c.ID)
 	if c.HasLimit {
@@ -151,7 +150,7 @@ func failWords(list []verdict.Check, called func(id string) phrase.Phrase) phras
 	return text
 }
 
-func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
+func sizeSections(s record.Sizing, top int, wide bool, checkName func(id string) string) []grid.Section {
 	out := []grid.Section{suppliedSection(s)}
 	several, us := len(s.Targets) > 1, s.Site.Units == "us"
 	if several {
@@ -194,7 +193,7 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 			}
 			out = append(out, front)
 		}
-		out = append(out, missSection(z, of(z, phrase.Of("Closest rejected combinations")), top))
+		out = append(out, missSection(z, of(z, phrase.Of("Closest rejected combinations")), top, checkName))
 	}
 	if z := s.Targets[0]; len(z.Passing) > 0 {
 		f := z.Passing[0]
@@ -384,7 +383,7 @@ func severalOf(family string, n int) phrase.Phrase {
 	return phrase.Of("%d checks of cables", n)
 }
 
-func missSection(z *sizing.Sizes, title phrase.Phrase, top int) grid.Section {
+func missSection(z *sizing.Sizes, title phrase.Phrase, top int, checkName func(id string) string) grid.Section {
 	s := grid.Section{Title: title, Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Inverter"), phrase.Of("Bank"),
 		phrase.Of("Fails by")}, Right: []bool{false, false, false}}}
 	seen := map[string]bool{} // one of each inverter: the others of it miss by the same
@@ -398,7 +397,7 @@ func missSection(z *sizing.Sizes, title phrase.Phrase, top int) grid.Section {
 			bank = bankCell(m.Strings, m.Series, m.Unit.ID)
 		}
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Symbols("%d %s", m.Count,
-			phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing, grid.Checked)})
+			phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing, checkName)})
 	}
 	if len(s.Table.Rows) == 0 {
 		s.Lines = []phrase.Phrase{phrase.Of("Every combination that makes a bank passes.")}

@@ -116,6 +116,12 @@ func TestOwnLine(t *testing.T) {
 	if got != want {
 		t.Errorf("%q, want %q", got, want)
 	}
+	// A combination that fails by the same is told of in the same words.
+	z.Misses = []sizing.Miss{z.Own.Miss}
+	rows := missSection(z, phrase.Of("x"), 0, speech.NewSpeaker(v, nil, func(string) string { return "" }).CheckName).Table.Rows
+	if got := rows[0][2].String(); !strings.HasSuffix(want, ", fails by "+got+".") {
+		t.Errorf("among the closest rejected: %q, want the words of %q", got, want)
+	}
 }
 
 // TestSuppliedSection: a circuit of which everything must be left off is not called supplied.
