@@ -17,7 +17,8 @@
 //   - "try" gives a [Trial]: what would happen if one load that is left off ("load": a ref) were switched on now.
 //   - "why" gives [Whys]: the working behind numbers ("numbers": "promise", "bank", "energy", "at-once", "start",
 //     "pass-through", or "check-" and the id of a check; none: all steps). It takes as long as an answer.
-//   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved.
+//   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved. With a "name" it is refused where
+//     no file can be saved under that: {"error": "…", "code": "name-ending"}, see [CheckName].
 //   - "words" gives [Words], once for each language: the texts of the page, months, skies.
 //   - "classes" gives [Classes], the classes of appliances by room, in a language. It takes longer than
 //     an answer: ask for them when somebody wants to add one.
@@ -60,6 +61,7 @@ type Question struct {
 	Circuits []string `json:"circuits"` // of "weigh": ids; none: all
 	Figure   string   `json:"figure"`   // of "weigh": that the page shows, [FigurePromise] (also "") or [FigureOutage]
 	Numbers  []string `json:"numbers"`  // of "why": names; none: all steps
+	Name     string   `json:"name"`     // of "text": that the file is to be saved under; "" is not looked at
 }
 
 // A View is the outage that is looked at.

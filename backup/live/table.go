@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"strings"
@@ -165,9 +166,14 @@ func Kinds() []string { return []string{"answer", "weigh", "try", "why", "words"
 func (t *Table) Do(ctx context.Context, kind string, request []byte) []byte {
 	answer, err := t.standing(ctx, kind, request)
 	if err != nil {
-		answer = struct {
+		wrong := struct {
 			Error string `json:"error"`
-		}{err.Error()}
+			Code  string `json:"code,omitempty"`
+		}{Error: err.Error()}
+		if bad := (*BadName)(nil); errors.As(err, &bad) {
+			wrong.Code = bad.Code
+		}
+		answer = wrong
 	}
 	var b bytes.Buffer
 	e := json.NewEncoder(&b)
@@ -211,6 +217,11 @@ func (t *Table) do(ctx context.Context, kind string, request []byte) (any, error
 	case "classes":
 		return t.Classes(q)
 	case "text":
+		if q.Name != "" {
+			if err := CheckName(q.Name); err != nil {
+				return nil, err
+			}
+		}
 		text, err := t.Text(q.Changes)
 		return TextAnswer{string(text)}, err
 	}

@@ -153,6 +153,14 @@ func TestLiveFileConversation(t *testing.T) {
 				t.Errorf("in German the page says %q", got)
 			}
 			k.sameAsPlan(sampleSite("cottage"))
+
+			// The browser would mend these names in its own way, and the page would tell of files that are not there.
+			for name, says := range map[string]string{"CON.toml": "für ein Gerät", "a/b.toml": "ohne Ordner", "b.txt": "auf .toml"} {
+				got := js[string](t, k.ctx, fmt.Sprintf(`table.saveAs(%q, []).then(() => "saved", faultWords)`, name))
+				if !strings.Contains(got, says) {
+					t.Errorf("saved as %s: %q, want %q", name, got, says)
+				}
+			}
 		})
 	}
 }

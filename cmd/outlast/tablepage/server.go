@@ -415,9 +415,8 @@ func (s *Server) saveAs(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	if code, why := badName(want.Name); code != "" {
-		refuse(w, http.StatusUnprocessableEntity, fault{Code: "name-" + code,
-			Text: fmt.Sprintf("%q: %s", want.Name, why)})
+	if bad := (*live.BadName)(nil); errors.As(live.CheckName(want.Name), &bad) {
+		refuse(w, http.StatusUnprocessableEntity, fault{Code: bad.Code, Text: bad.Error()})
 		return
 	}
 	s.mu.Lock()

@@ -477,7 +477,7 @@ func TestSaveAs(t *testing.T) {
 	for _, name := range []string{
 		"", ".toml", "x", "x.txt", "../x.toml", "..\\x.toml", "/tmp/x.toml", "a/b.toml", "C:x.toml", "x.toml/",
 		".hidden.toml", "x\x00.toml", "x\n.toml", "x\u202e.toml", " x.toml", "x .toml", "x.toml ",
-		strings.Repeat("x", 300) + ".toml", "home.toml", "x.toml.exe", "a?.toml", "a*.toml", "\xff.toml", "x:y.toml",
+		strings.Repeat("x", 300) + ".toml", "home.toml", "x.toml.exe", "a?.toml", "a*.toml", "\xff.toml", "x:y.toml", "CON.toml", "nul.old.toml", "lpt1 .toml",
 	} {
 		if got := ask(name); got.Saved || got.Error == "" {
 			t.Errorf("%q: %+v", name, got)

@@ -1,6 +1,7 @@
 package tablepage
 
 import (
+	"errors"
 	"io/fs"
 	"regexp"
 	"strings"
@@ -58,10 +59,13 @@ func TestPageTextsAreSaid(t *testing.T) {
 	for _, f := range []fault{faultGone, faultBusy, faultLost, faultLarge, faultThere} {
 		faults[f.Code] = true
 	}
-	for _, name := range []string{"a", ".a.toml", "a/b.toml", "a\u200b.toml", " a.toml",
+	for _, name := range []string{"a", ".a.toml", "a/b.toml", "a\u200b.toml", " a.toml", "nul.toml",
 		strings.Repeat("a", 200) + ".toml"} {
-		code, _ := badName(name)
-		faults["name-"+code] = true
+		var bad *live.BadName
+		if !errors.As(live.CheckName(name), &bad) {
+			t.Fatalf("%q is a good name", name)
+		}
+		faults[bad.Code] = true
 	}
 	for id, text := range words.Texts {
 		if code, ok := strings.CutPrefix(id, "error."); ok && !faults[code] {

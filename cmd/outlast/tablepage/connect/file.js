@@ -37,7 +37,7 @@ globalThis.table = (() => {
         working = null;
         next();
         const given = JSON.parse(answer);
-        if (given.error) one.reject(fault("Error", given.error));
+        if (given.error) one.reject(fault("Error", given.error, given.code));
         else one.resolve(given);
       };
     };
@@ -74,8 +74,8 @@ globalThis.table = (() => {
     });
   }
 
-  async function keep(name, changes) {
-    const { text } = await ask("text", { changes });
+  async function keep(name, question) {
+    const { text } = await ask("text", question);
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([text], { type: "application/toml" }));
     link.download = name;
@@ -89,11 +89,11 @@ globalThis.table = (() => {
     feed,
     ask,
     async save(changes) {
-      await keep(about.file, changes);
+      await keep(about.file, { changes });
       return { saved: true, revision: about.revision, copy: "" };
     },
     async saveAs(name, changes) {
-      await keep(name, changes);
+      await keep(name, { changes, name });
       return { saved: true, name };
     },
     take() {},
