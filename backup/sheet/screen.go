@@ -183,11 +183,20 @@ func (f front) withRest(c verdict.Check) phrase.Phrase {
 	case rest.Empty():
 		return f.inWords(c)
 	}
-	return phrase.Of("%s: %s", f.inFigures(c), rest)
+	return phrase.Of("%s: %s", f.compared(c), rest)
 }
 
-// inFigures is a check with what it compares, or with what is missing for that.
+// inFigures is a check with what it compares, or with what is missing for that. A caution that keeps its limit is one
+// for something else: its figures would look like those of a check that passes.
 func (f front) inFigures(c verdict.Check) phrase.Phrase {
+	if c.Status == verdict.Caution && c.HasLimit && c.Margin >= 0 && c.ID != "autonomy" && !c.Elsewhere() {
+		return f.about(c, phrase.Of("see --show checks"))
+	}
+	return f.compared(c)
+}
+
+// compared is a check with what it compares, or with what is missing for that.
+func (f front) compared(c verdict.Check) phrase.Phrase {
 	of, than, in := c.Shown()
 	demand, limit := wording.Amount(of, in), wording.Amount(than, in)
 	switch {

@@ -79,7 +79,25 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, lang string, width i
 			continue
 		}
 		rest = rest[at:]
+		if bare := bareFigures(speaker, c); bare != "" && strings.HasPrefix(rest, bare) && !strings.HasPrefix(rest, bare+":") {
+			t.Errorf("%s at %d columns: a caution that keeps its limit stands as %q: who reads it takes it for one that passes",
+				what, width, bare)
+		}
 	}
+}
+
+// bareFigures is a caution within its limit as what it compares, in English; "" of other checks.
+func bareFigures(speaker *speech.Speaker, c verdict.Check) string {
+	if c.Status != verdict.Caution || !c.HasLimit || c.Margin < 0 || c.ID == "autonomy" || c.Elsewhere() {
+		return ""
+	}
+	than := "at most"
+	if c.AtLeast {
+		than = "at least"
+	}
+	of, limit, in := c.Shown()
+	return strings.Join(strings.Fields(speech.Clean(fmt.Sprintf("%s: %s, %s %s", speaker.CheckName(c.ID),
+		wording.AmountText(of, in), than, wording.AmountText(limit, in)))), " ")
 }
 
 // TestScreen: the first screens of the sample sites, and of homes on which something was found once.
