@@ -94,6 +94,13 @@ func TestDecided(t *testing.T) {
 		{"held off while the grid is there", roomy().set("inverter.pass_through_a", 10).load("A", "running_w = 1000").
 			either("b", "running_w = 100").load("Kettle", `circuit = "b"; running_w = 1000; held_off = true`), "",
 			[]string{"b: left out because of pass-through, 0.5 A over, even beside"}},
+		// 1000 W on one of three phases count as 3000 W, of 2400.
+		{"the generator, of the phase with the most load", roomy().put("generator",
+			"rated_va = 3000; power_factor = 0.8; phases = 3").set("site.phases", 3).set("inverter.phases", 3).
+			either("b", "running_w = 1000"), "", []string{"b: left out because of generator-running, 600 W over, " +
+			"counted as 3 times the phase with the most load, even beside"}},
+		{"the generator, of one phase", roomy().put("generator", "rated_va = 3000; power_factor = 0.8").
+			either("b", "running_w = 3000"), "", []string{"b: left out because of generator-running, 600 W over, even beside"}},
 		// A broken check does not keep out what leaves it as it is: 5000 W at noon fail, 1000 W at night change
 		// nothing.
 		{"beside a check that fails anyway", roomy().load("A",

@@ -43,7 +43,8 @@ func TestGeneratorRunning(t *testing.T) {
 		{"nothing is left", one("1900").set("generator.rated_va", 2500), "caution", 1900 + chargerW, 2000,
 			1 - (1900+chargerW)/2000, ": charge while fewer loads run, with at most 26 A even when none does"},
 		{"the loads alone are too much", one("6401"), "fail", 6401, 6400, -1.0 / 6400,
-			"the loads alone draw up to 6.40 kW"},
+			"the loads alone draw up to 6.401 kW, but the derated output of the generator at this temperature and altitude " +
+				"is 6.400 kW"},
 	})
 	checkFacts(t, "generator-running", "VA", []fact{
 		{"VA", powered("").load("A", "running_w = 2000; power_factor = 0.5"), "pass", 4000 + chargerVA, 8000,
@@ -69,7 +70,7 @@ func TestGeneratorRunning(t *testing.T) {
 		// hide it.
 		{"loads alone, in VA", powered("").set("generator.power_factor", 0.5).load("A",
 			"running_w = 3999; power_factor = 0.4998"), "fail",
-			3999 / 0.4998, 8000, 1 - 3999/0.4998/8000, "the loads alone draw up to 8.00 kVA"},
+			3999 / 0.4998, 8000, 1 - 3999/0.4998/8000, "the loads alone draw up to 8.001 kVA"},
 	})
 }
 
@@ -205,7 +206,7 @@ func TestGeneratorStart(t *testing.T) {
 	checkFacts(t, "generator-start", "VA", []fact{
 		{"1.5 times the rating", start(12000), "pass", 12000, 12000, 0, "1.5 times the rating"},
 		{"above, without a charger", start(12001), "caution", 12001, 12000, -1.0 / 12000,
-			"12.0 kVA: fit a soft starter, or start from the bank"},
+			"12.000 kVA: fit a soft starter, or start from the bank"},
 		// With the chargers off it would do, and just not any more.
 		{"the charger is too much", start(12000).set("inverter.charger_a", 40), "caution", 12000 + chargerVA, 12000,
 			-chargerVA / 12000, "12.0 kVA: start it with the chargers off"},

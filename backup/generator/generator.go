@@ -235,10 +235,10 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	if alone.Status == verdict.Fail {
 		c = alone
 	}
-	draws := counted(phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)),
-		map[string]int{"VA": g.TimesVA, "W": g.TimesW}[c.Unit])
-	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s",
-		wording.Amount(c.Limit, c.Unit))
+	c.Times = map[string]int{"VA": g.TimesVA, "W": g.TimesW}[c.Unit]
+	demand, limit := wording.Apart(c.Demand, c.Limit, c.Unit)
+	draws := counted(demand, c.Times)
+	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", limit)
 	all := phrase.Of("loads and chargers together draw up to %s", draws)
 	switch {
 	case alone.Status == verdict.Fail:
@@ -355,8 +355,9 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 			dip.Demand, dip.Limit)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
+		demand, limit := wording.Apart(start.Demand, start.Limit, "VA")
 		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s",
-			counted(phrase.Symbols("%s", wording.Amount(start.Demand, "VA")), g.timesStart), timesRating, wording.Amount(start.Limit, "VA"))
+			counted(demand, g.timesStart), timesRating, limit)
 		if start.Status != wiring.Pass {
 			text = g.startAdvice(text, start)
 		}
@@ -392,19 +393,20 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 				"give ac_input_a of the inverter to compare",
 				wording.Amount(a, "A")))
 	}
+	draws, rated := wording.Apart(a, limit, "A")
 	c := verdict.AtMost(id, a, limit, "A").Because(
 		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s",
-			wording.Amount(a, "A"), wording.Amount(limit, "A")),
+			draws, rated),
 		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, "+
 			"but its ac input is rated for only %s: %s",
-			wording.Amount(a, "A"), wording.Amount(limit, "A"), g.setChargers()))
+			draws, rated, g.setChargers()))
 	alone := verdict.AtMost(id, g.loadsA(asked.Site), limit, "A")
 	if alone.Status != verdict.Fail {
 		return c.AtWorst(verdict.Caution)
 	}
+	draws, rated = wording.Apart(alone.Demand, limit, "A")
 	alone.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
-		"but its ac input is rated for only %s: move a circuit",
-		wording.Amount(alone.Demand, "A"), wording.Amount(limit, "A"))
+		"but its ac input is rated for only %s: move a circuit", draws, rated)
 	return alone
 }
 

@@ -15,11 +15,13 @@ type LeftOut struct {
 	ID  string
 	Why Keeping
 	// Check is the first check that fails with the circuit added, and By how far beyond its limit, in Unit; Short says
-	// that it is below it. Empty where none fails.
+	// that it is below it. Times is of a demand that is so many times the phase with the most load. Empty where none
+	// fails.
 	Check string
 	By    float64
 	Unit  string
 	Short bool
+	Times int
 	// InPlaceOf are the circuits that would have to go for it: fewest first, then those that matter least. Only with
 	// Displaces.
 	InPlaceOf []string
@@ -57,6 +59,7 @@ func (d *Decider) leftOut(picks []int, n int) LeftOut {
 		return out
 	}
 	out.Check, out.Unit, out.By = broken.ID, broken.Unit, math.Abs(broken.Demand-broken.Limit)
+	out.Times = broken.Times
 	out.Short = broken.AtLeast || verdict.Depends(broken.ID, verdict.Reach)
 	if d.Place(plus(d.Must, n)).broken != nil {
 		out.Why = NeverFits
@@ -132,6 +135,10 @@ func (o LeftOut) Brief() phrase.Phrase {
 		return phrase.Of("left out: with it no plan can be worked out")
 	case o.Short:
 		return phrase.Of("left out because of %s, %s short", phrase.Check(o.Check), wording.Amount(o.By, o.Unit))
+	}
+	if o.Times > 0 {
+		return phrase.Of("left out because of %s, %s over, counted as %d times the phase with the most load",
+			phrase.Check(o.Check), wording.Amount(o.By, o.Unit), o.Times)
 	}
 	return phrase.Of("left out because of %s, %s over", phrase.Check(o.Check), wording.Amount(o.By, o.Unit))
 }

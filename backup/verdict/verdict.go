@@ -51,6 +51,7 @@ type Check struct {
 	Unit     string
 	Margin   float64
 	AtLeast  bool // the demand must not be below the limit, instead of not above
+	Times    int  // Demand is so many times the phase with the most load, and not what all draw together; 0: it is no such
 	Reason   phrase.Phrase
 	// InMonth is another month than that of the plan, 1 to 12, in which it fails, which makes it a caution where nobody
 	// asked for one month alone; 0: none. There is the reason of that.
