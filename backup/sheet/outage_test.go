@@ -143,7 +143,7 @@ func TestOutageTellsItsDraws(t *testing.T) {
 // the last printed digit, in JSON and CSV to rounding, of every circuit and of all. And they ask the same whatever the
 // bank does: what was switched off counts as if it had not been.
 func TestOutageAddsUp(t *testing.T) {
-	columns, thousands := regexp.MustCompile(`  +`), strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "")
+	columns, thousands := regexp.MustCompile(`  +`), strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "", ",", "")
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)

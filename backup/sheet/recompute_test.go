@@ -207,9 +207,11 @@ func workingOf(t *testing.T, p *backup.Plan) []toldStep {
 var (
 	stepLine  = regexp.MustCompile(`^ {0,2}(\d+)  (\S.*)$`)
 	inputText = regexp.MustCompile(`^ {7}(\w+) = (\S+)(?: (\S.*?))?   (\S.*)$`)
-	thousands = regexp.MustCompile(`(\d) (\d{3})\b`)
+	thousands = regexp.MustCompile(`\d(?:[ ,]\d{3})+\b`)
 	colText   = regexp.MustCompile(`^ {7}- (\w+)(?:, ([^=:]+?))?(?: = ([^:]+))?(?:: .*)?$`)
 )
+
+var unparted = strings.NewReplacer(" ", "", ",", "")
 
 // plainSigns are those of numbers of which a home with American units has typographic ones.
 var plainSigns = strings.NewReplacer("−", "-", speech.Hard, " ", speech.Thin, "")
@@ -226,9 +228,7 @@ func workingInText(t *testing.T, p *backup.Plan) []toldStep {
 	var out []toldStep
 	var equals [][]string
 	for line := range strings.Lines(plainSigns.Replace(text)) {
-		for range 2 { // thousands are parted by a blank
-			line = thousands.ReplaceAllString(line, "$1$2")
-		}
+		line = thousands.ReplaceAllStringFunc(line, unparted.Replace) // by a blank, or a comma
 		line = strings.TrimRight(line, "\n")
 		if m := stepLine.FindStringSubmatch(line); m != nil {
 			no, _ := strconv.Atoi(m[1])

@@ -68,7 +68,7 @@ const (
 )
 
 // Local writes a number that was printed with a point in the manner of the language: its decimal sign, and groups of
-// three digits where there are five or more.
+// three digits where there are five or more, with a thin space between them, or the comma of American papers.
 func (v Voice) Local(s string) string {
 	sign := ""
 	switch {
@@ -90,7 +90,11 @@ func (v Voice) Local(s string) string {
 			groups = append([]string{whole[len(whole)-3:]}, groups...)
 			whole = whole[:len(whole)-3]
 		}
-		whole = strings.Join(append([]string{whole}, groups...), Thin)
+		between := Thin
+		if v.US && v.Lang == "en" {
+			between = ","
+		}
+		whole = strings.Join(append([]string{whole}, groups...), between)
 	}
 	if part == "" {
 		return sign + whole

@@ -39,6 +39,8 @@ func TestManners(t *testing.T) {
 // Numbers: the sign of the language, a true minus, and groups from five digits on.
 func TestLocal(t *testing.T) {
 	en, de := voiceOf(t, "en"), voiceOf(t, "de")
+	american, spanish := en, voiceOf(t, "es")
+	american.US, spanish.US = true, true
 	check := func(v Voice, in, want string) {
 		t.Helper()
 		if got := v.Local(in); got != want {
@@ -49,6 +51,10 @@ func TestLocal(t *testing.T) {
 	check(en, "1234", "1234")
 	check(en, "12345", "12\u202f345")
 	check(en, "1234567.25", "1\u202f234\u202f567.25")
+	check(american, "1234", "1234")
+	check(american, "12345", "12,345")
+	check(american, "-1234567.25", "−1,234,567.25")
+	check(spanish, "12345.5", "12\u202f345,5") // of an American home, whose decimal sign is the comma
 	check(de, "21.3", "21,3")
 	check(de, "-0.5", "−0,5")
 	check(en, "1e+06", "1e+06")
