@@ -183,6 +183,9 @@ func TestSlip(t *testing.T) {
 		{"its start", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
 			load("Kettle", "running_w = 100; starting_va = 7001; starting_pf = 1; held_off = true"), "caution", 10001,
 			10000, -0.0001, "its start"},
+		{"its start trips before what it runs with would", newHouse().set("inverter.rated_w", 5000).load("Lamp",
+			"running_w = 3000").load("Kettle", "running_w = 3000; starting_va = 7001; starting_pf = 1; held_off = true"),
+			"caution", 6000, 5000, -0.2, "at once"},
 		{"its start fits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
 			load("Kettle", "running_w = 100; starting_va = 7000; starting_pf = 1; held_off = true"), "pass", 10000,
 			10000, 0, ""},

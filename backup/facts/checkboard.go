@@ -129,6 +129,14 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
 	worst := verdict.AtMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
+	var st Start
+	if s.starting != nil {
+		st = p.start(*s.starting, p.Inverter.RatingVA)
+		if st.DemandVA > st.LimitVA*(1+verdict.Slack) { // it does not come as far as running
+			holds = min(holds, p.Inverter.HoldsSeconds(st.DemandVA*p.Inverter.RatingVA(st.Seconds)/
+				math.Max(st.LimitVA, math.SmallestNonzeroFloat64)))
+		}
+	}
 	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s",
 		OnPhase(phase), wording.Amount(va, "VA"), wording.Amount(limit, "VA"), howLong(holds))
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
@@ -139,7 +147,6 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 			OnPhase(phaseW), wording.Amount(w, "W"), wording.Amount(limitW, "W"))
 	}
 	if s.starting != nil {
-		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := verdict.AtMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
 			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: "+
