@@ -221,7 +221,7 @@ func (f front) compared(c verdict.Check) phrase.Phrase {
 	case c.ID == "bank-capacity":
 		return f.about(c, phrase.Of("%s required, %s installed", wording.Amount(f.p.EnoughAh(), in), limit))
 	case c.ID == "ventilation":
-		return f.about(c, phrase.Of("openings of %s each required, %s there", wording.Amount(verdict.Enough(of), in), limit))
+		return f.about(c, phrase.Of("openings of %s each required, %s there", demand, limit))
 	case c.Status == verdict.Fail && demand.String() == limit.String():
 		return f.about(c, phrase.Of("just beyond the limit of %s", limit))
 	case verdict.Family(c.ID) == "cable-" && in == "%":

@@ -65,7 +65,7 @@ func rounded(v float64, unit string) string {
 		return speech.Unsigned(strconv.FormatFloat(v, 'f', 3, 64))
 	case "":
 		return speech.Unsigned(strconv.FormatFloat(v, 'f', 2, 64))
-	case "ms":
+	case "ms", "cm2": // cm2 are whole, as they are to be built, or as they were given
 		return Short(v)
 	}
 	if v >= 1000 || v <= -1000 {
