@@ -189,7 +189,7 @@ func (f front) withRest(c verdict.Check) phrase.Phrase {
 // inFigures is a check with what it compares, or with what is missing for that. A caution that keeps its limit is one
 // for something else: its figures would look like those of a check that passes.
 func (f front) inFigures(c verdict.Check) phrase.Phrase {
-	if c.Status == verdict.Caution && c.HasLimit && c.Margin >= 0 && c.ID != "autonomy" && !c.Elsewhere() {
+	if c.KeepsLimit() && c.ID != "autonomy" {
 		return f.about(c, phrase.Of("see --show checks"))
 	}
 	return f.compared(c)

@@ -88,7 +88,7 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, lang string, width i
 
 // bareFigures is a caution within its limit as what it compares, in English; "" of other checks.
 func bareFigures(speaker *speech.Speaker, c verdict.Check) string {
-	if c.Status != verdict.Caution || !c.HasLimit || c.Margin < 0 || c.ID == "autonomy" || c.Elsewhere() {
+	if !c.KeepsLimit() || c.ID == "autonomy" {
 		return ""
 	}
 	than := "at most"

@@ -70,6 +70,12 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 // Elsewhere says whether it is a caution because it fails in another month.
 func (c Check) Elsewhere() bool { return c.Status == Caution && c.InMonth > 0 }
 
+// KeepsLimit says whether it is a caution though the demand keeps the limit: one for something that the two figures do
+// not tell.
+func (c Check) KeepsLimit() bool {
+	return c.Status == Caution && c.HasLimit && c.Margin >= 0 && !c.Elsewhere()
+}
+
 // Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and
 // the volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
 func (c Check) Ranks() bool {

@@ -100,7 +100,7 @@ func (r *report) worries(checks []verdict.Check, most int) []doc.Item {
 	questions := map[string][]string{}
 	var said []string
 	for _, c := range checks {
-		text := r.CheckTrouble(c.ID)
+		text := r.CheckTrouble(c)
 		whom, question := r.question(c)
 		switch {
 		case whom != "":

@@ -29,7 +29,7 @@ func ids(t *testing.T) (whole, heads map[string]bool) {
 		paths = append(paths, found...)
 	}
 	looksLikeID := regexp.MustCompile(`^[a-z]+\.[A-Za-z0-9.#-]*$`)
-	for _, path := range append(paths, "../summary.go") {
+	for _, path := range append(paths, "../summary.go", "words/checks.go") {
 		if strings.HasSuffix(path, "_test.go") {
 			continue
 		}
@@ -102,7 +102,7 @@ func TestChecksHaveNames(t *testing.T) {
 				if got := r.CheckName(c.ID); got == c.ID || strings.Contains(got, "%") {
 					t.Errorf("%s in %s: the check %s is called %q", home, lang, c.ID, got)
 				}
-				if got := r.CheckTrouble(c.ID); got == c.ID || !strings.HasSuffix(got, ".") {
+				if got := r.CheckTrouble(c); got == c.ID || !strings.HasSuffix(got, ".") {
 					t.Errorf("%s in %s: that %s does not pass is told as %q", home, lang, c.ID, got)
 				}
 			}

@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/verdict"
 	"outlast/backup/working"
 	"outlast/loads"
 )
@@ -97,7 +98,16 @@ func (s *Speaker) CheckName(id string) string { return s.CheckWords("check.", id
 
 // CheckWords says what the words of a kind, "check." or "trouble.", say of a check.
 func (s *Speaker) CheckWords(kind, id string) string {
-	text, about := words.Check(s.Words, kind, id, s.about(id))
+	return s.saidOf(words.Check(s.Words, kind, id, s.about(id)))
+}
+
+// Trouble says what a check means in daily life.
+func (s *Speaker) Trouble(c verdict.Check) string {
+	return s.saidOf(words.Trouble(s.Words, c, s.about(c.ID)))
+}
+
+// saidOf puts in what a text is about.
+func (s *Speaker) saidOf(text, about string) string {
 	if about == "" {
 		return text
 	}

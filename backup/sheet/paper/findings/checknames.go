@@ -6,7 +6,7 @@ import "outlast/backup/verdict"
 func (r *Report) CheckName(id string) string { return r.Speaker.CheckName(id) }
 
 // CheckTrouble says in plain words what it means that a check does not pass.
-func (r *Report) CheckTrouble(id string) string { return r.Speaker.CheckWords("trouble.", id) }
+func (r *Report) CheckTrouble(c verdict.Check) string { return r.Speaker.Trouble(c) }
 
 // GroupID is the id of the words of a group of checks.
 func GroupID(g verdict.Group) string { return "group." + string(g) }

@@ -7,6 +7,17 @@ import (
 	"outlast/backup/verdict"
 )
 
+// Trouble is what a check means in daily life: of a caution that keeps its limit the words "kept." for it, where there
+// are some, as those of "trouble." speak of a limit that is broken; else as [Check] finds them.
+func Trouble(table map[string]string, c verdict.Check, label string) (text, about string) {
+	if c.KeepsLimit() {
+		if text, number, ok := own(table, "kept.", c.ID); ok {
+			return text, number
+		}
+	}
+	return Check(table, "trouble.", c.ID, label)
+}
+
 // Check finds the words of a kind, "check." or "trouble.", for a check: those for itself, else those for the numbered
 // one of an input or array, else those of its family. About is what is to be put in for %s, and empty where nothing is:
 // the number, or for a family the label of what the check is about, or, where it has none, what the check is called, or

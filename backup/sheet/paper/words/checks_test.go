@@ -3,6 +3,8 @@ package words
 import (
 	"strings"
 	"testing"
+
+	"outlast/backup/verdict"
 )
 
 // What is the matter with a solar input is said in words in every language, with the number of the input and never with
@@ -24,6 +26,32 @@ func TestTroubleIsSaidInWords(t *testing.T) {
 					t.Errorf("%s: string-%s%s: %q", lang, kind, number, text)
 				}
 			}
+		}
+	}
+}
+
+// A caution that keeps its limit is not told to the owner as a limit that is broken, in any language.
+func TestKeptLimitIsNotToldAsBroken(t *testing.T) {
+	kept := verdict.AtMost("ventilation", 100, 160, "cm2")
+	kept.Status = verdict.Caution
+	broken := verdict.AtMost("ventilation", 170, 160, "cm2")
+	broken.Status = verdict.Caution
+	passing := verdict.AtMost("ventilation", 100, 160, "cm2")
+	for _, lang := range Languages() {
+		table, _ := In(lang)
+		for _, c := range []struct {
+			check verdict.Check
+			words string
+		}{{kept, "kept.ventilation"}, {broken, "trouble.ventilation"}, {passing, "trouble.ventilation"}} {
+			if got, _ := Trouble(table, c.check, ""); got == "" || got != table[c.words] {
+				t.Errorf("%s: of %g of %g cm2, %s: %q, want the words %s", lang, c.check.Demand, c.check.Limit,
+					c.check.Status, got, c.words)
+			}
+		}
+		input := verdict.AtMost("string-voc-cold-2", 300, 500, "V")
+		input.Status = verdict.Caution
+		if got := filled(Trouble(table, input, "")); !strings.Contains(got, " 2") || got == filled(Check(table, "trouble.", input.ID, "")) {
+			t.Errorf("%s: an input within its limit: %q", lang, got)
 		}
 	}
 }
