@@ -66,7 +66,9 @@ var InverterKeys = []strict.Key{
 	above("pass_through_a", 0, 1e5, "A", "grid current to the backup output, per phase").Else(unknown).Eg("50"),
 	above("ac_input_a", 0, 1e5, "A", "grid current into the unit altogether, charger included, per phase").Else(
 		unknown).Eg("50"),
-	above("charger_a", 0, 1e5, "A", "battery current of the grid charger").Else(unknown).Eg("60"),
+	above("charger_a", 0, 1e5, "A", "battery current of the grid charger").Else(unknown).Eg("60").Not0(
+		"give the current of the charger that stands beside the inverter; where there is none, leave charger_a out, " +
+			"and take no entry of a catalog that has it"),
 	alone(above("dc_min_v", 0, 1500, "V", "lowest battery voltage at which it runs").Eg("38")),
 	alone(above("dc_max_v", 0, 1500, "V", "highest permitted battery voltage").Eg("66")),
 	above("max_charge_a", 0, 1e5, "A", "largest current into the battery, all sources").Else(unknown).Eg("100"),

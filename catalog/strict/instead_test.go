@@ -6,6 +6,26 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
+// What to do instead of a number of 0 is said with the refusal of 0, and of nothing else.
+func TestInsteadOfZero(t *testing.T) {
+	keys := Keys{List: []Key{{Name: "inverter", Kind: Group, Keys: &Keys{Name: "[inverter]", List: []Key{
+		AboveKey("charger_a", 0, 100, "A", "").Not0("leave it out")}}}}}
+	for value, want := range map[string][]string{
+		"60":  nil,
+		"0":   {"2:1: charger_a in [inverter]: found 0, want a number above 0, at most 100 A | leave it out"},
+		"0.0": {"2:1: charger_a in [inverter]: found 0.0, want a number above 0, at most 100 A | leave it out"},
+		"-1":  {"2:1: charger_a in [inverter]: found -1, want a number above 0, at most 100 A"},
+	} {
+		root, err := Parse("f", []byte("[inverter]\ncharger_a = "+value), &keys)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if diff := cmp.Diff(want, lined(root.Problems())); diff != "" {
+			t.Errorf("of %s (-want +got):\n%s", value, diff)
+		}
+	}
+}
+
 // A number that may also be a word.
 func TestWordInsteadOfANumber(t *testing.T) {
 	keys := Keys{List: []Key{{Name: "circuit", Kind: Group, Keys: &Keys{Name: "[circuit]", List: []Key{

@@ -47,6 +47,8 @@ type Key struct {
 	// none.
 	Spelled func(word string) (v float64, ok bool)
 
+	IfZero string // what to do where somebody writes that there is none, as 0 is not allowed: a hint; "" where there is nothing to say
+
 	Keys *Keys  // of a Group or Groups
 	Doc  string // one line for people
 
@@ -260,6 +262,12 @@ func NeededAlone(k Key) Key {
 // Else is the key with what holds where it is not given, in words.
 func (k Key) Else(words string) Key {
 	k.Otherwise = words
+	return k
+}
+
+// Not0 is the key with what to do instead of 0, which it does not allow.
+func (k Key) Not0(hint string) Key {
+	k.IfZero = hint
 	return k
 }
 

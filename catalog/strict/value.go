@@ -243,6 +243,9 @@ func (k *Key) quotes(n *node) string {
 		if n.form == formText {
 			return k.textHint(n.text)
 		}
+		if (n.form == formWhole || n.form == formFraction) && n.num == 0 && k.IfZero != "" {
+			return k.IfZero
+		}
 		return k.shareHint(n)
 	}
 	return ""
