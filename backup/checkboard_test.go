@@ -167,7 +167,7 @@ func TestLargestMotor(t *testing.T) {
 // never worse than a caution.
 func TestSlip(t *testing.T) {
 	checkFacts(t, "slip-Kettle", "VA", []fact{
-		{"within the limits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle",
+		{"within the limits", newHouse().set("inverter.rated_w", 5000).set("inverter.max_discharge_a", 200).load("Lamp", "running_w = 3000").load("Kettle",
 			"running_w = 2000; held_off = true"),
 			"pass", 5000, 5000, 0, "within the limits"},
 		{"just not", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle",
@@ -224,6 +224,51 @@ func TestSlip(t *testing.T) {
 	for _, c := range p.Checks {
 		if strings.HasPrefix(c.ID, "slip-") {
 			t.Errorf("%s: a slip of a load that is not on the board, not used in the month or not held off", c.ID)
+		}
+	}
+}
+
+// TestSlipBeyondBank: what a slip asks of the bank is told too, where inverter and bank without it are within their
+// limits, and who uses it all the same is not told that it fits.
+func TestSlipBeyondBank(t *testing.T) {
+	for _, tt := range []struct {
+		what, kettle string
+		limits       map[string]any
+		says         string // "": nothing
+	}{
+		// 3000 + 1000 W are 100 A at 40 V.
+		{"the bank, in full", "running_w = 1000", map[string]any{"bank.max_discharge_a": 100}, ""},
+		{"the bank", "running_w = 1000", map[string]any{"bank.max_discharge_a": 99}, "rises to 100 A at its lowest voltage, the limit being 99 A"},
+		{"the inverter", "running_w = 1000", map[string]any{"inverter.max_discharge_a": 99}, "the limit being 99 A"},
+		{"headroom is kept free for such as that", "running_w = 1000",
+			map[string]any{"inverter.max_discharge_a": 100, "practice.headroom": 0.2}, ""},
+		{"without it too", "running_w = 1000", map[string]any{"bank.max_discharge_a": 74}, ""},
+		// 3000 + 4000 W are 175 A.
+		{"its start", "running_w = 100; starting_va = 4000; starting_pf = 1",
+			map[string]any{"bank.max_discharge_a": 100, "bank.pulse_a": 174, "bank.pulse_s": 3}, "its start draws 175 A"},
+		{"its start, in full", "running_w = 100; starting_va = 4000; starting_pf = 1",
+			map[string]any{"bank.max_discharge_a": 100, "bank.pulse_a": 175, "bank.pulse_s": 3}, ""},
+		{"a pulse that is too short", "running_w = 100; starting_va = 4000; starting_pf = 1",
+			map[string]any{"bank.max_discharge_a": 100, "bank.pulse_a": 175, "bank.pulse_s": 2}, "its start draws 175 A"},
+		{"nothing known", "running_w = 1000", nil, ""},
+	} {
+		h := newHouse().set("inverter.rated_w", 5000).set("inverter.idle_w", 0).set("inverter.efficiency", 1).
+			set("inverter.max_discharge_a", 1000).drop("bank.max_discharge_a").set("bank.min_v", 40).set("bank.strings", 1)
+		for key, v := range tt.limits {
+			h.set(key, v)
+		}
+		p := h.load("Lamp", "running_w = 3000").load("Kettle", tt.kettle+"; held_off = true").plan(t)
+		said := ""
+		for _, text := range p.Cautions {
+			if strings.HasPrefix(text.String(), `If "Kettle" is used anyway`) {
+				said = text.String()
+			}
+		}
+		c := check(t, p, "slip-Kettle")
+		if !strings.Contains(said, tt.says) || tt.says == "" && said != "" || p.SlipGoesDark(p.HeldOff[0]) != (tt.says != "") ||
+			strings.Contains(c.Reason.String(), "within the limits") != (tt.says == "") {
+			t.Errorf("%s: cautions say %q, the check %q, dark %t; want %q", tt.what, said, c.Reason,
+				p.SlipGoesDark(p.HeldOff[0]), tt.says)
 		}
 	}
 }

@@ -38,6 +38,9 @@ func (p *Facts) cautions(settled Settled) {
 		say(phrase.Of("Bank: %s.", text))
 	}
 	p.doubtfulInput(say)
+	for _, text := range p.slipCautions {
+		say(text)
+	}
 	p.sayOtherMonths(say)
 	for _, text := range conductors.BreakersOfOtherMonths(p.Site, &p.Shared.Currents) {
 		say(text)

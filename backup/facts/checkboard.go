@@ -163,6 +163,39 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 	return worst.AtWorst(verdict.Caution).Because(good, bad)
 }
 
+// slipBeyondBank says by how much a slip asks more of the bank than it, or the battery side of the inverters, may give;
+// empty where it does not, where no limit is known, and where the plan does so without a slip.
+func (p *Facts) slipBeyondBank(s slip) phrase.Phrase {
+	a := func(w float64) float64 { return p.Inverter.DCPower(w) / p.LowV() }
+	beyond := func(a, limit float64) bool { return limit > 0 && a > limit*(1+verdict.Slack) }
+	limit := p.Inverter.MaxDischargeA()
+	if bank := float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA; bank > 0 {
+		limit = min(limit, bank)
+	}
+	if runs := a(s.demand.W); beyond(runs, limit) && !beyond(a(p.Demand.Scheduled.W), limit) {
+		return phrase.Of("If %q is used anyway, the current of the bank rises to %s at its lowest voltage, the limit being %s: "+
+			"battery or inverter may switch off, and all backup circuits lose power.", s.held.Name, wording.Amount(runs, "A"),
+			wording.Amount(limit, "A"))
+	}
+	if s.starting == nil {
+		return phrase.Phrase{}
+	}
+	if starts, limit := a(s.starting.MaxW), p.pulseA(s.starting.Seconds); beyond(starts, limit) {
+		return phrase.Of("If %q is used anyway, its start draws %s from the bank at its lowest voltage, the limit being %s: "+
+			"the battery may switch off, and all backup circuits lose power.", s.held.Name, wording.Amount(starts, "A"),
+			wording.Amount(limit, "A"))
+	}
+	return phrase.Phrase{}
+}
+
+// SlipGoesDark says whether all backup circuits may lose power where a held-off load is used all the same: the inverters
+// do not bear it, or the bank does not.
+func (p *Facts) SlipGoesDark(held loads.Load) bool {
+	return slices.Contains(p.slipsBeyond, held.Name) || slices.ContainsFunc(p.Checks, func(c verdict.Check) bool {
+		return c.ID == "slip-"+held.Name && c.Status != verdict.Pass
+	})
+}
+
 // A SlipSum is what adds up to the power that the check of a held-off load compares.
 type SlipSum struct {
 	Held   loads.Load

@@ -39,7 +39,14 @@ func (p *Facts) check(inverter func() inverterChecks) error {
 			return err
 		}
 		for _, s := range alone.slips {
-			p.Checks = append(p.Checks, p.checkSlip(s))
+			c := p.checkSlip(s)
+			if text := p.slipBeyondBank(s); c.Status == verdict.Pass && !text.Empty() {
+				c.Reason = phrase.Of("if used anyway, it stays within the ratings of the inverter, but the current of the bank " +
+					"is higher than its limit: all backup circuits may lose power")
+				p.slipsBeyond = append(p.slipsBeyond, s.held.Name)
+				p.slipCautions = append(p.slipCautions, text)
+			}
+			p.Checks = append(p.Checks, c)
 		}
 	}
 	p.Checks = append(p.Checks, alone.strings...)

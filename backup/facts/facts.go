@@ -54,6 +54,8 @@ type Facts struct {
 	seasons      func() (season, error)   // likewise
 	recharged    func() (Recharge, error) // likewise
 	wireCautions []phrase.Phrase
+	slipCautions []phrase.Phrase // of held-off loads that ask too much of the bank if they are used
+	slipsBeyond  []string        // their names
 	fromMonths   []phrase.Phrase // what other months bring
 	Rated        generator.Rated
 }

@@ -135,9 +135,8 @@ func (a *answering) marks() map[string]string {
 			mark(run.Of, a.CheckWords("trouble.", run.Check.ID))
 		}
 	}
-	checks := a.ByID()
 	for _, l := range a.HeldOff {
-		if c, ok := checks["slip-"+l.Name]; ok && c.Status != verdict.Pass {
+		if a.SlipGoesDark(l) {
 			mark(l.CircuitID, a.Say("live.mark.slip", a.name(l.Name)))
 		}
 	}

@@ -333,10 +333,8 @@ func (r *report) leaveOff() doc.Section {
 
 // otherwise says what happens when somebody switches a held-off load on all the same.
 func (r *report) otherwise(l loads.Load) string {
-	for _, c := range r.Plan.Checks {
-		if c.ID == "slip-"+l.Name && c.Status != verdict.Pass {
-			return r.Say("owner.slip-dark")
-		}
+	if r.Plan.SlipGoesDark(l) {
+		return r.Say("owner.slip-dark")
 	}
 	if minutes := r.costMinutes(l); minutes >= 1 {
 		return r.Say("owner.slip-costs", r.Fixed(minutes, 0))
