@@ -75,7 +75,8 @@ func (in *Interview) TakeAll(given []Given) error {
 		err := in.Take(g.Key, g.Text)
 		var r *Refusal
 		if errors.As(err, &r) {
-			p := strict.Problem{File: g.From, Line: g.Line, Col: g.Col, Msg: r.Msg, Hint: r.Hint}
+			p := strict.Problem{File: g.From, Line: g.Line, Col: g.Col, Msg: in.say(r.Msg),
+				Hint: in.say(r.Hint)}
 			if _, err := in.question(g.Key); err == nil && p.Line > 0 {
 				p.Msg = g.Key + ": " + p.Msg
 			}

@@ -3,13 +3,13 @@ package interview
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"outlast/backup/measured/tabular"
 	"outlast/backup/pattern"
+	"outlast/backup/phrase"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -39,16 +39,23 @@ func (l listed) motor() bool {
 // commaInFigure is a comma that parts no items: "1,1 kW".
 var commaInFigure = pattern.Of(`(?i)\d,\d{1,2} ?(?:kw|w|hp|h)\b`)
 
-// items parts a list.
+// items parts a list; each item stays as it was typed.
 func items(text string) (out []string) {
-	text = commaInFigure.ReplaceAllStringFunc(text, func(figure string) string {
-		return strings.Replace(figure, ",", ".", 1)
-	})
-	for _, item := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
-		if item = strings.TrimSpace(item); item != "" {
+	from := 0
+	within := commaInFigure.FindAllStringIndex(text)
+	cut := func(to int) {
+		if item := strings.TrimSpace(text[from:to]); item != "" {
 			out = append(out, item)
 		}
+		from = to + 1
 	}
+	for at, r := range text {
+		inFigure := slices.ContainsFunc(within, func(m []int) bool { return at > m[0] && at < m[1] })
+		if r == ';' || r == '\n' || r == ',' && !inFigure {
+			cut(at)
+		}
+	}
+	cut(len(text))
 	return out
 }
 
@@ -77,7 +84,7 @@ func (in *Interview) stays() string {
 func (in *Interview) checkList(text string, some bool) error {
 	list, err := in.parseList(text)
 	if err == nil && some && len(list) == 0 {
-		return refuse("", "nothing stays on: there is nothing to plan")
+		return refuse(noHint, phrase.Of("nothing stays on: there is nothing to plan"))
 	}
 	return err
 }
@@ -118,7 +125,7 @@ func (in *Interview) parseItem(item string) (listed, error) {
 	if err != nil {
 		return l, err
 	}
-	rest, own := cutWord(rest, "other")
+	rest, own := cutOther(rest)
 	if !own {
 		if class, ok := in.classNamed(rest); ok { // a name may end in figures
 			l.class = class
@@ -145,12 +152,22 @@ func (in *Interview) parseItem(item string) (listed, error) {
 	}
 	if own {
 		if l.own = rest; l.runningW == 0 {
-			return l, refuse("other beer cooler 300 W 5 h", fmt.Sprintf("found %s without its watts",
-				strict.Quote(item)))
+			return l, refuse(phrase.Of("other beer cooler 300 W 5 h"), phrase.Of("found %q without its watts",
+				strict.Clip(item)))
 		}
 		return l, nil
 	}
 	return l, in.sized(&l, rest)
+}
+
+// cutOther takes away the word that leads to what no class fits.
+func cutOther(text string) (string, bool) {
+	for _, word := range otherWords {
+		if rest, ok := cutWord(text, word); ok {
+			return rest, true
+		}
+	}
+	return text, false
 }
 
 // cutWord takes a first word away.
@@ -160,6 +177,11 @@ func cutWord(text, word string) (string, bool) {
 		return strings.TrimSpace(text[len(word)+1:]), true
 	}
 	return text, false
+}
+
+// errMany refuses how many there are of something.
+func errMany(digits, of string) error {
+	return refuse(noHint, phrase.Of("found %s of %q, want 1 to %d", digits, strict.Clip(of), mostUnits))
 }
 
 // count takes how many of it from a text.
@@ -179,8 +201,7 @@ func (l *listed) count(text string) (rest string, found bool, err error) {
 		return text, false, nil
 	}
 	if l.quantity, _ = strconv.Atoi(digits); l.quantity < 1 || l.quantity > mostUnits {
-		return rest, true, refuse("", fmt.Sprintf("found %s of %s, want 1 to %d", digits, strict.Quote(rest),
-			mostUnits))
+		return rest, true, errMany(digits, rest)
 	}
 	return rest, true, nil
 }
@@ -193,7 +214,7 @@ func (l *listed) figure(digits, unit string) error {
 	}
 	switch {
 	case unit == "h" && v > dayH:
-		return refuse("hours a day, of each unit", fmt.Sprintf("found %s h a day, want at most %d", digits, dayH))
+		return refuse(phrase.Of("hours a day, of each unit"), phrase.Of("found %s h a day, want at most %d", digits, dayH))
 	case unit == "h":
 		l.hours = v
 		return nil
@@ -201,7 +222,7 @@ func (l *listed) figure(digits, unit string) error {
 		v *= 1000
 	}
 	if v <= 0 || v > mostW {
-		return refuse("", fmt.Sprintf("found %s %s, want a power above 0, at most %.0f W", digits, unit, mostW))
+		return refuse(noHint, phrase.Of("found %s %s, want a power above 0, at most %.0f W", digits, unit, mostW))
 	}
 	l.runningW = v
 	return nil
@@ -312,8 +333,7 @@ func (in *Interview) sized(l *listed, name string) error {
 				v *= hpW
 			}
 			if v <= 0 || v > mostW {
-				return refuse("", fmt.Sprintf("found a motor of %s %s, want a power above 0, at most %.0f W", m[2],
-					m[3], mostW))
+				return refuse(noHint, phrase.Of("found a motor of %s %s, want a power above 0, at most %.0f W", m[2], m[3], mostW))
 			}
 			var fits bool
 			if l.class, fits = in.ofSize(kind, v); !fits {
@@ -327,11 +347,11 @@ func (in *Interview) sized(l *listed, name string) error {
 
 // unknown refuses a name, with those that are near.
 func (in *Interview) unknown(name string) error {
-	hint := "`outlast catalog` lists all; what no name fits: other " + name + " 300 W 5 h"
+	hint := phrase.Of("`outlast catalog` lists all; what no name fits: other %s 300 W 5 h", name)
 	if near := in.near(name); near != nil {
-		hint = "near are " + or(near) + "; what no name fits: other " + name + " 300 W 5 h"
+		hint = phrase.Of("near are %s; what no name fits: other %s 300 W 5 h", or(named(near)), name)
 	}
-	return refuse(hint, "no appliance is called "+strict.Quote(name))
+	return refuse(hint, phrase.Of("no appliance is called %q", strict.Clip(name)))
 }
 
 // mostNear is how many names are offered for one that is unknown.
@@ -400,27 +420,38 @@ func (in *Interview) Classes(word string) (out []catalog.Appliance) {
 	return out
 }
 
-// piece reads "lfp-51-100*3"; n is 0 where no number is given, and id is "" for none.
-func piece(text string, find func(id string) error) (id string, n int, err error) {
+// A pieceKind is a kind of equipment that an answer names. Its zero value takes any name.
+type pieceKind struct {
+	find      func(id string) error         // nil: all are there
+	none      func(id string) phrase.Phrase // tells of one that is not found
+	uncounted phrase.Phrase                 // the hint to who counts wrong
+}
+
+// read reads "lfp-51-100*3"; n is 0 where no number is given, and id is "" for none.
+func (k pieceKind) read(text string) (id string, n int, err error) {
 	if IsNone(text) {
 		return "", 0, nil
 	}
 	var l listed
 	id, counted, err := l.count(text)
-	if err != nil {
-		return "", 0, err
+	var r *Refusal
+	if errors.As(err, &r) {
+		return "", 0, refuse(k.uncounted, r.Msg)
 	}
 	if counted {
 		n = l.quantity
 	}
 	id = slug(id)
-	if err := find(id); err != nil {
+	if k.find == nil {
+		return id, n, nil
+	}
+	if err := k.find(id); err != nil {
 		var unknown *catalog.UnknownID
-		hint := "`outlast catalog` lists all"
+		hint := phrase.Of("`outlast catalog` lists all")
 		if errors.As(err, &unknown) && unknown.Nearest != "" {
-			hint = fmt.Sprintf("did you mean %q?", unknown.Nearest)
+			hint = phrase.Of("did you mean %q?", unknown.Nearest)
 		}
-		return "", 0, refuse(hint, err.Error())
+		return "", 0, refuse(hint, k.none(id))
 	}
 	return id, n, nil
 }

@@ -7,7 +7,9 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/measured/tabular"
 	"outlast/backup/pattern"
+	"outlast/backup/phrase"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -19,7 +21,7 @@ type panels struct {
 	module catalog.Module // of the catalog, nearest in watts
 }
 
-var panelForm = pattern.Of(`(?i)^(\d{1,5})(?: ?(?:x|×|\*|of)? ?(?:panels? )?(?:of )?(\d+(?:[.,]\d+)?) ?w?p?)?$`)
+var panelForm = pattern.Of(`(?i)^(\d{1,5})(?: ?(?:x|×|\*|of)? ?(?:(?:panels?|modulen?|paneles|modulos|módulos|panneaux|modules) )?(?:(?:of|zu|je|de|à) )?(\d+(?:[.,]\d+)?) ?w?p?)?$`)
 
 // parsePanels reads "12 x 440 W".
 func (in *Interview) parsePanels(text string) (p panels, err error) {
@@ -28,15 +30,15 @@ func (in *Interview) parsePanels(text string) (p panels, err error) {
 	}
 	m := panelForm.FindStringSubmatch(text)
 	if m == nil {
-		return panels{}, refuse("12 x 440 W", fmt.Sprintf("found %s, want none, or how many panels of how many watts",
-			strict.Quote(text)))
+		return panels{}, refuse(phrase.Symbols("12 x 440 W"), phrase.Of("found %q, want none, or how many panels of how many watts",
+			strict.Clip(text)))
 	}
 	if p.count, _ = strconv.Atoi(m[1]); p.count < 1 || p.count > mostPanels {
-		return panels{}, refuse("", fmt.Sprintf("found %s panels, want 1 to %d", m[1], mostPanels))
+		return panels{}, refuse(noHint, phrase.Of("found %s panels, want 1 to %d", m[1], mostPanels))
 	}
 	modules := in.cat.Modules()
 	if len(modules) == 0 {
-		return panels{}, refuse("", "the catalog has no solar panels")
+		return panels{}, refuse(noHint, phrase.Of("the catalog has no solar panels"))
 	}
 	if m[2] == "" { // the smallest of those for roofs give least
 		p.module = slices.MinFunc(modules, func(a, b catalog.Module) int { return cmp.Compare(offRoof(a), offRoof(b)) })
@@ -48,12 +50,12 @@ func (in *Interview) parsePanels(text string) (p panels, err error) {
 	}
 	off := func(c catalog.Module) float64 { return max(c.RatedW/p.watts, p.watts/c.RatedW) }
 	if p.watts <= 0 {
-		return panels{}, refuse("", fmt.Sprintf("found panels of %s W, want a power above 0", m[2]))
+		return panels{}, refuse(noHint, phrase.Of("found panels of %s W, want a power above 0", m[2]))
 	}
 	p.module = slices.MinFunc(modules, func(a, b catalog.Module) int { return cmp.Compare(off(a), off(b)) })
 	if off(p.module) > nearWatts {
-		return panels{}, refuse("give the watts of one panel",
-			fmt.Sprintf("found panels of %s W, want about %s W, as the catalog has them", m[2], or(wattsOf(modules))))
+		return panels{}, refuse(phrase.Of("give the watts of one panel"),
+			phrase.Of("found panels of %s W, want about %s W, as the catalog has them", m[2], or(named(wattsOf(modules)))))
 	}
 	return p, nil
 }
@@ -87,23 +89,15 @@ func (p panels) layouts() (perString []int) {
 	return perString
 }
 
-// compass are the words for directions, clockwise from north.
-var compass = []string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
-
 // parseFacing reads a direction, in degrees clockwise from north.
 func parseFacing(text string) (float64, error) {
-	word := slug(text)
-	short := map[string]string{"n": "north", "e": "east", "s": "south", "w": "west", "ne": "north-east",
-		"se": "south-east", "sw": "south-west", "nw": "north-west",
-		"northeast": "north-east", "southeast": "south-east", "southwest": "south-west", "northwest": "north-west"}
-	word = cmp.Or(short[word], word)
-	if i := slices.Index(compass, word); i >= 0 {
-		return 45 * float64(i), nil
+	if deg, ok := direction(text); ok {
+		return deg, nil
 	}
 	v, err := withUnit(text, "°")
 	if err != nil || v < 0 || v > 360 {
-		return 0, refuse(didYouMean(word, compass),
-			fmt.Sprintf("found %s, want a direction such as south, or degrees from 0 to 360", strict.Quote(text)))
+		return 0, refuse(didYouMean(slug(text), directionWords()),
+			phrase.Of("found %q, want a direction such as south, or degrees from 0 to 360", strict.Clip(text)))
 	}
 	return v, nil
 }
@@ -115,8 +109,8 @@ func parseSun(text string) ([]float64, error) {
 		fields = strings.Split(text, ",")
 	}
 	if len(fields) != 12 {
-		return nil, refuse("0.6 1.1 2.2 3.5 4.6 5.1 4.9 4.1 2.9 1.7 0.8 0.5",
-			fmt.Sprintf("found %d figures, want 12, January first", len(fields)))
+		return nil, refuse(phrase.Of("0.6 1.1 2.2 3.5 4.6 5.1 4.9 4.1 2.9 1.7 0.8 0.5"),
+			phrase.Of("found %d figures, want 12, January first", len(fields)))
 	}
 	var out []float64
 	for _, f := range fields {
@@ -125,8 +119,8 @@ func parseSun(text string) ([]float64, error) {
 			return nil, err
 		}
 		if v < 0 || v > 15 {
-			return nil, refuse("the mean day of each month on level ground",
-				fmt.Sprintf("found %g kWh/m2 a day, want 0 to 15", v))
+			return nil, refuse(phrase.Of("the mean day of each month on level ground"),
+				phrase.Of("found %g kWh/m2 a day, want 0 to 15", v))
 		}
 		out = append(out, v)
 	}
@@ -141,7 +135,7 @@ type generator struct {
 }
 
 var generatorForm = pattern.Of(
-	`(?i)^(\d+(?:[.,]\d+)?) ?(k)?(va|w)(?: (petrol|gasoline|diesel|gas|lpg|propane))?$`)
+	`(?i)^(\d+(?:[.,]\d+)?) ?(k)?(va|w)(?: (\pL+))?$`)
 
 // parseGenerator reads "6.5 kVA petrol", or an id of the catalog.
 func (in *Interview) parseGenerator(text string) (g generator, err error) {
@@ -149,7 +143,7 @@ func (in *Interview) parseGenerator(text string) (g generator, err error) {
 		return g, nil
 	}
 	m := generatorForm.FindStringSubmatch(text)
-	if m == nil {
+	if m == nil || m[4] != "" && fuels[tabular.Plain(m[4])] == "" {
 		id := slug(text)
 		if _, err := in.cat.Generator(id); err == nil {
 			return generator{id: id}, nil
@@ -158,8 +152,11 @@ func (in *Interview) parseGenerator(text string) (g generator, err error) {
 		for _, c := range in.cat.Generators() {
 			ids = append(ids, c.ID)
 		}
-		return g, refuse(cmp.Or(didYouMean(id, ids), "6.5 kVA petrol, or one of "+or(ids)),
-			fmt.Sprintf("found %s, want none, VA and what it burns, or a name of the catalog", strict.Quote(text)))
+		hint := didYouMean(id, ids)
+		if hint.Empty() {
+			hint = phrase.Of("6.5 kVA petrol, or one of %s", or(named(ids)))
+		}
+		return g, refuse(hint, phrase.Of("found %q, want none, VA and what it burns, or a name of the catalog", strict.Clip(text)))
 	}
 	if g.ratedVA, err = number(m[1]); err != nil {
 		return g, err
@@ -168,20 +165,15 @@ func (in *Interview) parseGenerator(text string) (g generator, err error) {
 		g.ratedVA *= 1000
 	}
 	if g.ratedVA <= 0 || g.ratedVA > mostW {
-		return g, refuse("", fmt.Sprintf("found %s, want a power above 0, at most %.0f VA", strict.Quote(text), mostW))
+		return g, refuse(noHint, phrase.Of("found %q, want a power above 0, at most %.0f VA", strict.Clip(text), mostW))
 	}
-	switch fuel := strings.ToLower(m[4]); fuel {
-	case "gas":
+	word := tabular.Plain(m[4])
+	if word == "gas" {
 		if in.supplied().american() {
-			return g, refuse("write gasoline or propane", "found gas, which may be meant for gasoline or for propane")
+			return g, refuse(phrase.Of("write gasoline or propane"),
+				phrase.Of("found gas, which may be meant for gasoline or for propane"))
 		}
-		g.fuel = fuel
-	case "gasoline":
-		g.fuel = "petrol"
-	case "lpg", "propane":
-		g.fuel = "gas"
-	default:
-		g.fuel = fuel
 	}
+	g.fuel = fuels[word]
 	return g, nil
 }

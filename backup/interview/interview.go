@@ -6,8 +6,9 @@
 // it was answered or assumed. What nobody knows is answered with "?" and takes a default on the safe side.
 //
 // An answer is only taken if the site file that it leads to is one that every command accepts. The package reads no
-// file and asks nobody: doors (a terminal, flags, a file of answers) stand elsewhere. Powers are W, times h,
-// temperatures degrees C.
+// file and asks nobody: doors (a terminal, flags, a file of answers) stand elsewhere. What it asks and refuses are
+// phrases; [Interview.Say] writes them in the language of [Interview.Speak], in which the comments of the site file stand
+// as well. Answers are read in every language. Powers are W, times h, temperatures degrees C.
 package interview
 
 import (
@@ -16,6 +17,7 @@ import (
 	"strings"
 	"unicode"
 
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -33,11 +35,13 @@ type Interview struct {
 	answers map[string]string // as typed; Unknown; the questions that are not here have not been answered
 	stand   Equipment         // what the supply takes, to try the rest of the answers with
 	loads   string            // what stays on, where it is known from elsewhere, as it stands in a site file
+	say     func(phrase.Phrase) string
 }
 
 // New begins an interview; cat is where appliances and equipment are looked up.
 func New(cat *catalog.Catalog) *Interview {
-	in := &Interview{cat: cat, classes: cat.Appliances(), byName: map[string]int{}, answers: map[string]string{}}
+	in := &Interview{cat: cat, classes: cat.Appliances(), byName: map[string]int{}, answers: map[string]string{},
+		say: phrase.Phrase.String}
 	for i, c := range in.classes {
 		in.byName[slug(c.Label)] = i
 	}
@@ -46,6 +50,12 @@ func New(cat *catalog.Catalog) *Interview {
 	}
 	return in
 }
+
+// Speak has the interview speak another language than English: say writes a phrase in it.
+func (in *Interview) Speak(say func(phrase.Phrase) string) { in.say = say }
+
+// Say writes a phrase in the language of the interview.
+func (in *Interview) Say(p phrase.Phrase) string { return in.say(p) }
 
 // WithLoads begins an interview about a home whose circuits and loads are known, as they stand in a site file: what
 // stays on is not asked.
@@ -76,11 +86,14 @@ func (in *Interview) Supply() (volts float64, phases int, ok bool) {
 }
 
 // A Refusal says why an answer is not taken.
-type Refusal struct{ Msg, Hint string }
+type Refusal struct{ Msg, Hint phrase.Phrase }
 
-func (r *Refusal) Error() string { return r.Msg }
+func (r *Refusal) Error() string { return r.Msg.String() }
 
-func refuse(hint, msg string) error { return &Refusal{Msg: msg, Hint: hint} }
+func refuse(hint, msg phrase.Phrase) error { return &Refusal{Msg: msg, Hint: hint} }
+
+// noHint is the hint of a refusal that says all.
+var noHint phrase.Phrase
 
 // Answer is what was answered to a question; ok is false where nothing was.
 func (in *Interview) Answer(key string) (text string, ok bool) {
@@ -141,7 +154,7 @@ func (in *Interview) LeaveOpen() error {
 
 // Add takes more items of a question that takes several: those that are right are kept, the error tells of the others.
 func (in *Interview) Add(key, text string) error {
-	var msgs, hints []string
+	var msgs, hints []phrase.Phrase
 	for _, item := range items(text) {
 		all := item
 		if have := in.known(key); have != "" && !IsNone(have) {
@@ -158,8 +171,8 @@ func (in *Interview) Add(key, text string) error {
 	if msgs == nil {
 		return nil
 	}
-	return refuse(strings.Join(slices.DeleteFunc(slices.Compact(hints), func(h string) bool { return h == "" }), "; "),
-		strings.Join(msgs, "; "))
+	hints = slices.CompactFunc(hints, func(a, b phrase.Phrase) bool { return a.String() == b.String() })
+	return refuse(phrase.Separated(slices.DeleteFunc(hints, phrase.Phrase.Empty), "; "), phrase.Separated(msgs, "; "))
 }
 
 // Lengths of what is typed, in characters: a list of everything that a large home holds is longer than one answer.
@@ -173,24 +186,15 @@ func clean(q Question, text string) (string, error) {
 		longest = longestList
 	}
 	if n := len([]rune(text)); n > longest {
-		return "", refuse("", "found "+strict.Quote(text)+", which is too long")
+		return "", refuse(noHint, phrase.Of("found %q, which is too long", strict.Clip(text)))
 	}
 	if strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) || r == unicode.ReplacementChar }) {
-		return "", refuse("", "found "+strict.Quote(text)+", want signs that can be printed")
+		return "", refuse(noHint, phrase.Of("found %q, want signs that can be printed", strict.Clip(text)))
 	}
 	if IsUnknown(text) {
 		return Unknown, nil
 	}
 	return text, nil
-}
-
-// IsUnknown says whether an answer is that of who does not know; an empty one is.
-func IsUnknown(text string) bool {
-	switch strings.ToLower(strings.TrimRight(strings.Join(strings.Fields(text), " "), ".!")) {
-	case "", Unknown, "don't know", "don’t know", "dont know", "do not know", "i don't know", "unknown", "no idea":
-		return true
-	}
-	return false
 }
 
 // accepted refuses an answer whose site file would be refused.
@@ -209,10 +213,10 @@ func (in *Interview) accepted(q Question) error {
 	}
 	for _, p := range ps { // one that the answer itself makes, if there is such
 		if slices.Contains(q.writes, keyOf(p.Msg)) {
-			return refuse(p.Hint, p.Msg)
+			return refuse(phrase.Foreign(p.Hint), phrase.Foreign(p.Msg))
 		}
 	}
-	return refuse(ps[0].Hint, ps[0].Msg)
+	return refuse(phrase.Foreign(ps[0].Hint), phrase.Foreign(ps[0].Msg))
 }
 
 // keyOf is the key at the beginning of a message of the reader.

@@ -216,7 +216,8 @@ func TestRefused(t *testing.T) {
 		before := in.AnswersText("")
 		err := in.Take(tt.key, tt.text)
 		var r *Refusal
-		if !errors.As(err, &r) || !strings.Contains(r.Msg, tt.says) || !strings.Contains(r.Hint, tt.hint) {
+		if !errors.As(err, &r) || !strings.Contains(r.Msg.String(), tt.says) ||
+			!strings.Contains(r.Hint.String(), tt.hint) {
 			t.Errorf("%s: %q says %v, hint %q; want %q and %q", tt.key, tt.text, err, hintOf(r), tt.says, tt.hint)
 		}
 		if now := in.AnswersText(""); now != before {
@@ -229,7 +230,7 @@ func hintOf(r *Refusal) string {
 	if r == nil {
 		return ""
 	}
-	return r.Hint
+	return r.Hint.String()
 }
 
 // Who does not know says so in several ways, and all of it takes the safe side and is listed.
@@ -337,7 +338,7 @@ func TestNext(t *testing.T) {
 	keys := func(in *Interview) (out []string) {
 		for open := in.Next(); open != nil; open = in.Next() {
 			for _, q := range open {
-				if q.Ask == "" || q.Help == "" || q.Assumed == "" || q.Part == "" {
+				if q.Ask.Empty() || q.Help.Empty() || q.Assumed.Empty() || q.Part.Empty() {
 					t.Errorf("%+v is not said in full", q)
 				}
 				out = append(out, q.Key)

@@ -1,11 +1,11 @@
 package interview
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"outlast/backup/pattern"
+	"outlast/backup/phrase"
 	"outlast/catalog/strict"
 )
 
@@ -30,8 +30,8 @@ var plateFigure = pattern.Of(
 // parsePlate reads "1.1 kW 8 A 230 V code G" or "1 hp LRA 40".
 func parsePlate(text string) (p plate, err error) {
 	wrong := func(found string) (plate, error) {
-		return plate{}, refuse("1.1 kW 8 A 230 V code G, or 1 hp LRA 40",
-			fmt.Sprintf("found %s, want kW or hp, A, V, code and a letter, or LRA and A", strict.Quote(found)))
+		return plate{}, refuse(phrase.Of("1.1 kW 8 A 230 V code G, or 1 hp LRA 40"),
+			phrase.Of("found %q, want kW or hp, A, V, code and a letter, or LRA and A", strict.Clip(found)))
 	}
 	for rest := decimals(text); rest != ""; {
 		m := plateFigure.FindStringSubmatch(rest)
@@ -52,8 +52,8 @@ func parsePlate(text string) (p plate, err error) {
 			return wrong(m[0])
 		}
 		if v <= 0 || v > mostPlate {
-			return plate{}, refuse("", fmt.Sprintf("found %s, want a figure above 0, at most %d",
-				strict.Quote(strings.TrimSpace(m[0])), mostPlate))
+			return plate{}, refuse(noHint, phrase.Of("found %q, want a figure above 0, at most %d",
+				strict.Clip(strings.TrimSpace(m[0])), mostPlate))
 		}
 		into := map[string]*float64{"kw": &p.kw, "hp": &p.hp, "a": &p.amps, "v": &p.volts}[unit]
 		switch {
@@ -74,7 +74,7 @@ func parsePlate(text string) (p plate, err error) {
 	case p.kw > 0 && p.hp > 0:
 		p.hp = 0 // both say the same, and the first is exact
 	case p.code != "" && p.outputW() == 0:
-		return plate{}, refuse("", "found a code letter without kW or hp, for which it counts")
+		return plate{}, refuse(noHint, phrase.Of("found a code letter without kW or hp, for which it counts"))
 	}
 	if p.code != "" && p.lockedRotorA > 0 {
 		p.code = "" // the current is exact, the letter a band

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
@@ -19,11 +20,11 @@ type Equipment struct {
 	Inverter    string // id in the catalog
 	Count       int
 	Battery     string
-	Strings     int    // 0: the planner sizes the bank
-	PerString   int    // panels in series; 0: as it comes
-	Note        string // why this, for the site file
-	StringsNote string
-	ArrayNote   string // where no way to part the panels fits the inverter
+	Strings     int           // 0: the planner sizes the bank
+	PerString   int           // panels in series; 0: as it comes
+	Note        phrase.Phrase // why this, for the site file
+	StringsNote phrase.Phrase
+	ArrayNote   phrase.Phrase // where no way to part the panels fits the inverter
 }
 
 // wished is what was answered about equipment: ids, and numbers where they were told.
@@ -33,8 +34,8 @@ type wished struct {
 }
 
 func (in *Interview) wished() (w wished) {
-	w.inverter, w.count, _ = piece(in.known(keyInverter), func(string) error { return nil })
-	w.battery, w.units, _ = piece(in.known(keyBattery), func(string) error { return nil })
+	w.inverter, w.count, _ = pieceKind{}.read(in.known(keyInverter))
+	w.battery, w.units, _ = pieceKind{}.read(in.known(keyBattery))
 	return w
 }
 
@@ -80,12 +81,12 @@ func (in *Interview) standIn() (Equipment, error) {
 	}
 	if first == nil || w.inverter == "" && w.battery == "" {
 		return Equipment{},
-			refuse("", fmt.Sprintf("no inverter and battery of the catalog suit a supply of %g V, phases: %d", s.volts,
+			refuse(noHint, phrase.Of("no inverter and battery of the catalog suit a supply of %g V, phases: %d", s.volts,
 				s.phases))
 	}
 	var ps strict.Problems
 	if errors.As(first, &ps) {
-		return Equipment{}, refuse(ps[0].Hint, ps[0].Msg)
+		return Equipment{}, refuse(phrase.Foreign(ps[0].Hint), phrase.Foreign(ps[0].Msg))
 	}
 	return Equipment{}, first
 }
@@ -108,7 +109,7 @@ func (in *Interview) inverters(w wished, s supply) (out []Equipment) {
 
 // bare reads a home that has nothing but a supply, a place for the battery and equipment.
 func (in *Interview) bare(e Equipment, s supply) (*site.Site, error) {
-	w := &writer{}
+	w := &writer{say: in.say}
 	in.writeClimate(w)
 	return site.Read("", fmt.Appendf(nil,
 		"[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\n"+
@@ -125,7 +126,7 @@ func (in *Interview) chosen(e Equipment) Equipment {
 	series := in.series(e)
 	e.Strings = max(1, w.units/max(1, series))
 	if left := w.units - e.Strings*series; left != 0 {
-		e.StringsNote = fmt.Sprintf("%d batteries in strings of %d", w.units, series)
+		e.StringsNote = phrase.Of("%d batteries in strings of %d", w.units, series)
 	}
 	return e
 }
@@ -191,9 +192,9 @@ func (in *Interview) proposed(ctx context.Context, progress func(done, of int)) 
 		}
 		tried[inverters] = true
 		e := Equipment{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Strings: f.Strings,
-			Note: "chosen here: the first that outlast size lists"}
+			Note: phrase.Of("chosen here: the first that outlast size lists")}
 		if in.hasPanels() {
-			e.Note += " and that takes the panels"
+			e.Note = phrase.Of("chosen here: the first that outlast size lists and that takes the panels")
 		}
 		e, fails, err := in.laidOut(ctx, in.owned(e, w), sizes.Standing)
 		if err != nil {
@@ -225,7 +226,7 @@ func (in *Interview) without(key string) *Interview {
 // nearest is the equipment that misses by least of what was answered.
 func (in *Interview) nearest(stand Equipment, w wished, misses []sizing.Miss) Equipment {
 	out := stand
-	out.Note = "nothing passes: outlast size lists what misses by least"
+	out.Note = phrase.Of("nothing passes: outlast size lists what misses by least")
 	i := slices.IndexFunc(misses, func(m sizing.Miss) bool {
 		return m.Unit != nil && w.suits(sizing.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit})
 	})
@@ -243,8 +244,8 @@ func (in *Interview) owned(e Equipment, w wished) Equipment {
 	}
 	enough := e.Strings
 	e.Strings = 0
-	if e = in.chosen(e); enough > 0 && e.StringsNote == "" && e.Strings != enough {
-		e.StringsNote = fmt.Sprintf("as answered; %d would do", enough)
+	if e = in.chosen(e); enough > 0 && e.StringsNote.Empty() && e.Strings != enough {
+		e.StringsNote = phrase.Of("as answered; %d would do", enough)
 	}
 	return e
 }
@@ -300,18 +301,18 @@ func (in *Interview) laidOut(ctx context.Context, e Equipment, standing []verdic
 
 // misfit says that the strings do not fit the inverter, and with how many panels a little fewer or more some would; "" where
 // they do.
-func (in *Interview) misfit(ctx context.Context, e Equipment) (string, error) {
+func (in *Interview) misfit(ctx context.Context, e Equipment) (phrase.Phrase, error) {
 	if fits, err := in.fits(ctx, e); err != nil || fits {
-		return "", err
+		return phrase.Phrase{}, err
 	}
 	const farthest = 4 // panels fewer or more: what is farther away is another plan
 	p, err := in.parsePanels(in.known(keyPanels))
 	if err != nil {
-		return "", err
+		return phrase.Phrase{}, err
 	}
-	said := fmt.Sprintf("no way to part %d panels into equal strings fits the inverter", p.count)
+	said := phrase.Of("no way to part %d panels into equal strings fits the inverter", p.count)
 	if p.count == 1 {
-		said = "one panel alone does not fit the inverter"
+		said = phrase.Of("one panel alone does not fit the inverter")
 	}
 	for off := 1; off <= farthest; off++ {
 		for _, n := range []int{p.count - off, p.count + off} {
@@ -323,10 +324,10 @@ func (in *Interview) misfit(ctx context.Context, e Equipment) (string, error) {
 			for _, e.PerString = range other.layouts() {
 				fits, err := other.fits(ctx, e)
 				if err != nil {
-					return "", err
+					return phrase.Phrase{}, err
 				}
 				if fits {
-					return fmt.Sprintf("%s; %d panels do fit it, in strings of %d", said, n, e.PerString), nil
+					return phrase.Of("%s; %d panels do fit it, in strings of %d", said, n, e.PerString), nil
 				}
 			}
 		}

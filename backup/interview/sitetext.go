@@ -1,17 +1,17 @@
 package interview
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
 	"outlast/backup/draft"
+	"outlast/backup/phrase"
 	"outlast/catalog/strict"
 )
 
 // SiteText writes the site file of what was answered, with some equipment. Behind each figure stands whether it was
-// answered or assumed.
+// answered or assumed, in the language of the interview.
 func (in *Interview) SiteText(eq Equipment) string {
 	return strings.TrimSpace(in.write(eq).String()) + "\n"
 }
@@ -22,28 +22,35 @@ func (in *Interview) Assumed(eq Equipment) []string { return in.write(eq).assume
 // writer writes a site file, and lists what was assumed.
 type writer struct {
 	draft.Writer
+	say     func(phrase.Phrase) string
 	assumed []string
 }
 
 // assume lists something that was taken for want of an answer, and gives the comment for it.
-func (w *writer) assume(what, taken string) string {
-	w.assumed = append(w.assumed, what+": "+taken)
-	return "assumed: " + taken
+func (w *writer) assume(what, taken phrase.Phrase) phrase.Phrase {
+	w.assumed = append(w.assumed, w.say(phrase.Of("%s: %s", what, taken)))
+	return phrase.Of("assumed: %s", taken)
 }
 
-func answered(text string) string { return "answered: " + strict.Quote(text) }
+// key writes a key with a comment.
+func (w *writer) key(name, value string, says phrase.Phrase) { w.Key(name, value, w.say(says)) }
+
+// missing writes a comment in the place of a key that is not written.
+func (w *writer) missing(key string, says phrase.Phrase) { w.Comment(key + ": " + w.say(says)) }
+
+func answered(text string) phrase.Phrase { return phrase.Of("answered: %q", strict.Clip(text)) }
 
 func num(v float64) string { return draft.Num(v) }
 
 func (in *Interview) write(eq Equipment) *writer {
-	w := &writer{}
-	from := "an interview"
+	w := &writer{say: in.say}
+	from := phrase.Of("First site file, from an interview.")
 	if in.loads != "" {
-		from = "a list of loads"
+		from = phrase.Of("First site file, from a list of loads.")
 	}
-	w.Comment("First site file, from " + from +
-		". Beside each figure stands what was answered, or what is assumed as nobody knew it: put what is " +
-		"known in its place, and plan again: outlast plan FILE. What rests on a class of appliances is typical, not measured.")
+	w.Comment(in.say(from) + " " + in.say(phrase.Of("Beside each figure stands what was answered, or what is assumed as "+
+		"nobody knew it: put what is known in its place, and plan again: outlast plan FILE. What rests on a class of "+
+		"appliances is typical, not measured.")))
 	w.Line("")
 	in.writeHome(w)
 	in.writeOutage(w)
@@ -65,37 +72,37 @@ func (in *Interview) supplied() supply {
 func (in *Interview) writeHome(w *writer) {
 	w.Line("[site]")
 	if name := in.known(keyName); name != "" {
-		w.Key("name", strconv.Quote(name), answered(name))
+		w.key("name", strconv.Quote(name), answered(name))
 	} else {
-		w.Key("name", strconv.Quote(unnamed), "assumed: not named")
+		w.key("name", strconv.Quote(in.say(unnamed)), phrase.Of("assumed: not named"))
 	}
 	s := in.supplied()
-	says := ""
+	var says phrase.Phrase
 	if a := in.known(keySupply); a != "" {
 		says = answered(a)
 	} else {
-		says = w.assume("Supply", s.short())
+		says = w.assume(phrase.Of("Supply"), s.short)
 	}
-	w.Key("nominal_v", num(s.volts), says+"; line to neutral")
+	w.key("nominal_v", num(s.volts), phrase.Of("%s; line to neutral", says))
 	w.Key("phases", strconv.Itoa(s.phases), "")
 	if s.frequency != 50 {
-		w.Key("frequency_hz", num(s.frequency), "assumed: usual with such volts")
+		w.key("frequency_hz", num(s.frequency), phrase.Of("assumed: usual with such volts"))
 	}
 	if s.american() {
-		w.Key("units", `"us"`, "assumed: papers say Fahrenheit and AWG too")
+		w.key("units", `"us"`, phrase.Of("assumed: papers say Fahrenheit and AWG too"))
 	}
 	if a := in.known(keyLatitude); a != "" {
 		v, _ := number(a)
-		w.Key("latitude", num(v), answered(a))
+		w.key("latitude", num(v), answered(a))
 	} else {
-		w.Comment("latitude: " + w.assume("Latitude", "none, so heating and cooling run in all months"))
+		w.missing("latitude", w.assume(phrase.Of("Latitude"), phrase.Of("none, so heating and cooling run in all months")))
 	}
 	if a := in.known(keyAltitude); a != "" {
 		v, _ := withUnit(a, "m")
-		w.Key("altitude_m", num(v), answered(a))
+		w.key("altitude_m", num(v), answered(a))
 	} else {
-		w.Key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea",
-			num(unknownAltitudeM)+" m, most inverters keep full power"))
+		w.key("altitude_m", num(unknownAltitudeM), w.assume(phrase.Of("Height above the sea"),
+			phrase.Of("%g m, most inverters keep full power", unknownAltitudeM)))
 	}
 	in.writeClimate(w)
 	if in.hasPanels() {
@@ -109,35 +116,40 @@ func (in *Interview) writeHome(w *writer) {
 func (in *Interview) writeColdestAir(w *writer) {
 	if a := in.known(keyAir); a != "" {
 		v, _ := parseCelsius(a)
-		w.Key("coldest_air_c", num(v), answered(a))
+		w.key("coldest_air_c", num(v), answered(a))
 		return
 	}
-	w.Comment("coldest_air_c: " + w.assume("Coldest air outdoors",
-		"what is to be expected at most at that latitude and height; ask again before strings are built"))
+	w.missing("coldest_air_c", w.assume(phrase.Of("Coldest air outdoors"),
+		phrase.Of("what is to be expected at most at that latitude and height; ask again before strings are built")))
 }
 
 func (in *Interview) writeClimate(w *writer) {
-	p, says := unknownPlace, ""
+	p := unknownPlace
 	a := in.known(keyStands)
 	if a != "" {
 		p, _ = parsePlace(a)
-		says = "the battery stands " + p.label + ", "
 	}
 	if c := in.known(keyColdest); c != "" {
 		v, _ := parseCelsius(c)
-		w.Key("coldest_c", num(v), says+answered(c))
-	} else {
-		taken := fmt.Sprintf("%g C, own rule for a battery %s", p.coldestC, p.label)
-		if a == "" {
-			taken += ", as nobody knew where it stands"
+		says := answered(c)
+		if a != "" {
+			says = phrase.Of("the battery stands %s, answered: %q", p.label, strict.Clip(c))
 		}
-		w.Key("coldest_c", num(p.coldestC), w.assume("Coldest air at the battery", taken))
+		w.key("coldest_c", num(v), says)
+	} else {
+		c := phrase.Measure(num(p.coldestC) + " C")
+		taken := phrase.Of("%s, own rule for a battery %s", c, p.label)
+		if a == "" {
+			taken = phrase.Of("%s, own rule for a battery %s, as nobody knew where it stands", c, p.label)
+		}
+		w.key("coldest_c", num(p.coldestC), w.assume(phrase.Of("Coldest air at the battery"), taken))
 	}
 	if h := in.known(keyHottest); h != "" {
 		v, _ := parseCelsius(h)
-		w.Key("hottest_c", num(v), answered(h))
+		w.key("hottest_c", num(v), answered(h))
 	} else {
-		w.Key("hottest_c", num(unknownHottestC), w.assume("Hottest air at the inverter", num(unknownHottestC)+" C"))
+		w.key("hottest_c", num(unknownHottestC), w.assume(phrase.Of("Hottest air at the inverter"),
+			phrase.Symbols("%s", phrase.Measure(num(unknownHottestC)+" C"))))
 	}
 }
 
@@ -145,26 +157,27 @@ func (in *Interview) writeOutage(w *writer) {
 	w.Line("[outage]")
 	if a := in.known(keyHours); a != "" {
 		v, _ := withUnit(a, "h")
-		w.Key("autonomy_h", num(v), answered(a))
+		w.key("autonomy_h", num(v), answered(a))
 	} else {
-		w.Key("autonomy_h", num(unknownHours), w.assume("Hours that the battery must last", num(unknownHours)+" h"))
+		w.key("autonomy_h", num(unknownHours), w.assume(phrase.Of("Hours that the battery must last"),
+			phrase.Symbols("%g h", unknownHours)))
 	}
 	w.Line("")
 }
 
 func (in *Interview) writeEquipment(w *writer, eq Equipment) {
 	w.Line("[inverter]")
-	w.Key("use", strconv.Quote(eq.Inverter), in.why(keyInverter, eq))
+	w.key("use", strconv.Quote(eq.Inverter), in.why(keyInverter, eq))
 	w.Key("count", strconv.Itoa(eq.Count), "")
 	w.Line("")
 	w.Line("[bank]")
-	w.Key("use", strconv.Quote(eq.Battery), in.why(keyBattery, eq))
-	w.Key("strings", strconv.Itoa(eq.Strings), eq.StringsNote)
+	w.key("use", strconv.Quote(eq.Battery), in.why(keyBattery, eq))
+	w.key("strings", strconv.Itoa(eq.Strings), eq.StringsNote)
 	w.Line("")
 }
 
 // why tells where a piece of equipment comes from.
-func (in *Interview) why(key string, eq Equipment) string {
+func (in *Interview) why(key string, eq Equipment) phrase.Phrase {
 	if a := in.known(key); a != "" && !IsNone(a) {
 		return answered(a)
 	}
@@ -180,13 +193,13 @@ func (in *Interview) writeLoads(w *writer) {
 	}
 	list := in.listed()
 	if in.known(KeyStaysOn) == "" {
-		w.Comment("What stays on? " + w.assume("What stays on",
-			"the least that a home keeps on, "+strings.Join(basics, ", ")))
+		w.Comment(in.say(phrase.Of("What stays on? %s", w.assume(phrase.Of("What stays on"),
+			phrase.Of("the least that a home keeps on, %s", in.basicsSaid())))))
 		w.Line("")
 	}
 	if in.known(keyDepends) == "" {
-		w.Comment("Who depends on a machine? " + w.assume("Who depends on a machine",
-			"nobody"+exceptMedical(list)+"; ask again before anything is built"))
+		w.Comment(in.say(phrase.Of("Who depends on a machine? %s", w.assume(phrase.Of("Who depends on a machine"),
+			nobodyBut(list)))))
 		w.Line("")
 	}
 	for _, l := range list {
@@ -198,18 +211,19 @@ func (in *Interview) writeLoads(w *writer) {
 	}
 }
 
-// exceptMedical names what is listed and somebody depends on by what it is.
-func exceptMedical(list []listed) string {
-	var names []string
+// nobodyBut is who is taken to depend on a machine where nobody says: it names what is listed and somebody depends on by
+// what it is.
+func nobodyBut(list []listed) phrase.Phrase {
+	var names []phrase.Phrase
 	for _, l := range list {
 		if l.own == "" && l.class.Medical {
-			names = append(names, l.class.Label)
+			names = append(names, labelOf(l.class))
 		}
 	}
 	if names == nil {
-		return ""
+		return phrase.Of("nobody; ask again before anything is built")
 	}
-	return ", but for " + strings.Join(names, ", ")
+	return phrase.Of("nobody, but for %s; ask again before anything is built", phrase.Separated(names, ", "))
 }
 
 func (in *Interview) writeCircuit(w *writer, id, label string, phase string) {
@@ -232,14 +246,14 @@ func (in *Interview) writeOwn(w *writer, l listed) {
 	}
 	in.writeCircuit(w, id, name, phase)
 	w.Line("[[load]]")
-	w.Key("name", strconv.Quote(name), answered(l.said))
+	w.key("name", strconv.Quote(name), answered(l.said))
 	w.Key("circuit", strconv.Quote(id), "")
 	w.quantity(l)
 	w.Key("running_w", num(l.runningW), "")
 	if l.hours > 0 {
 		w.Key("hours_per_day", num(l.hours), "")
 	} else {
-		w.Key("hours_per_day", num(dayH), w.assume(name, "on all day"))
+		w.key("hours_per_day", num(dayH), w.assume(phrase.Name(name), phrase.Of("on all day")))
 	}
 	w.depends(l, false)
 	w.Line("")
@@ -253,7 +267,7 @@ func (w *writer) quantity(l listed) {
 
 func (w *writer) depends(l listed, told bool) {
 	if l.depends && !told {
-		w.Key("medical", "true", "somebody depends on it")
+		w.key("medical", "true", phrase.Of("somebody depends on it"))
 		w.Key("priority", "1", "")
 	}
 }
@@ -262,9 +276,9 @@ func (w *writer) depends(l listed, told bool) {
 func (in *Interview) writeClass(w *writer, l listed) {
 	says := answered(l.said)
 	if in.known(KeyStaysOn) == "" && !l.depends {
-		says = "assumed"
+		says = phrase.Of("assumed")
 	}
-	label, plateKey := l.class.Label, keyPlate+" "+l.class.ID
+	label, plateKey := labelOf(l.class), keyPlate+" "+l.class.ID
 	p, toldPlate := plate{}, false
 	if a := in.known(plateKey); a != "" {
 		p, _ = parsePlate(a)
@@ -278,41 +292,42 @@ func (in *Interview) writeClass(w *writer, l listed) {
 			l.ofSizeW = 0
 		}
 	}
-	running, runningNote := l.runningW, "answered"
+	running, runningNote := l.runningW, phrase.Of("answered")
 	out := outputOf(l.class)
 	switch {
 	case p.amps > 0:
 		running, runningNote = math.Max(1, math.Round(p.runningVA(in.supplied())*l.class.PowerFactor)),
-			"by the amps of its plate, at the power factor of the class"
+			phrase.Of("by the amps of its plate, at the power factor of the class")
 	case running > 0 || l.ofSizeW == 0:
 	case l.ofSizeW > out:
 		running = math.Ceil(l.class.Typical.RunningW * l.ofSizeW / out)
-		runningNote = fmt.Sprintf("a motor of %g W: the largest class, raised in proportion", math.Round(l.ofSizeW))
-		w.assume(label, fmt.Sprintf("%g W running, the largest class raised in proportion", running))
+		runningNote = phrase.Of("a motor of %g W: the largest class, raised in proportion", math.Round(l.ofSizeW))
+		w.assume(label, phrase.Of("%g W running, the largest class raised in proportion", running))
 	default:
-		says += fmt.Sprintf("; %g W: the next larger class", math.Round(l.ofSizeW))
+		says = phrase.Of("%s; %g W: the next larger class", says, math.Round(l.ofSizeW))
 	}
 	if l.unsized {
-		says += "; " + w.assume(label, "the largest of its kind, as no size was told; its plate brings it down")
+		says = phrase.Separated([]phrase.Phrase{says, w.assume(label,
+			phrase.Of("the largest of its kind, as no size was told; its plate brings it down"))}, "; ")
 	} else if in.answers[plateKey] == Unknown && l.motor() {
-		w.assume(label, "power and start typical of the class, as nobody knew its plate")
+		w.assume(label, phrase.Of("power and start typical of the class, as nobody knew its plate"))
 	}
 	circuit := ""
 	if toldPlate && p.betweenLines(in.supplied()) {
 		circuit = w.Unique(l.class.ID, "-")
-		in.writeCircuit(w, circuit, l.class.Label, "0")
+		in.writeCircuit(w, circuit, in.say(labelOf(l.class)), "0")
 	}
 	w.Line("[[load]]")
-	w.Key("use", strconv.Quote(l.class.ID), says)
+	w.key("use", strconv.Quote(l.class.ID), says)
 	if circuit != "" {
-		w.Key("circuit", strconv.Quote(circuit), "between lines, by the volts of its plate")
+		w.key("circuit", strconv.Quote(circuit), phrase.Of("between lines, by the volts of its plate"))
 	}
 	w.quantity(l)
 	if running > 0 {
-		w.Key("running_w", num(running), runningNote)
+		w.key("running_w", num(running), runningNote)
 	}
 	if l.hours > 0 {
-		w.Key("hours_per_day", num(l.hours), "answered")
+		w.key("hours_per_day", num(l.hours), phrase.Of("answered"))
 	}
 	in.writeMotor(w, l, p)
 	w.depends(l, l.class.Medical)
@@ -336,7 +351,7 @@ func (in *Interview) writeMotor(w *writer, l listed, p plate) {
 	default:
 		return
 	}
-	w.Key("motor", "{ "+strings.Join(keys, ", ")+" }", "from its plate")
+	w.key("motor", "{ "+strings.Join(keys, ", ")+" }", phrase.Of("from its plate"))
 }
 
 func (in *Interview) writeArray(w *writer, eq Equipment) {
@@ -344,12 +359,13 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 	p, _ := in.parsePanels(a)
 	if p.count == 0 {
 		if in.answers[keyPanels] == Unknown {
-			w.assume("Solar panels", "none")
+			w.assume(phrase.Of("Solar panels"), phrase.Of("none there"))
 		}
 		return
 	}
 	if in.known(keyLatitude) == "" {
-		w.Comment("Solar panels? " + w.assume("Solar panels", "left out, as the latitude is not known: "+a))
+		w.Comment(in.say(phrase.Of("Solar panels? %s", w.assume(phrase.Of("Solar panels"),
+			phrase.Of("left out, as the latitude is not known: %s", a)))))
 		w.Line("")
 		return
 	}
@@ -360,15 +376,15 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 	w.Line("[[array]]")
 	says := answered(a)
 	if p.watts != p.module.RatedW || !strings.Contains(a, " ") {
-		says += "; the nearest class of the catalog"
+		says = phrase.Of("%s; the nearest class of the catalog", says)
 	}
-	w.Key("use", strconv.Quote(p.module.ID), says)
-	chosen := "chosen here"
-	if eq.ArrayNote != "" {
-		chosen += ", though " + eq.ArrayNote
-		w.assume("Panels in a string", fmt.Sprintf("%d, though %s", perString, eq.ArrayNote))
+	w.key("use", strconv.Quote(p.module.ID), says)
+	chosen := phrase.Of("chosen here")
+	if !eq.ArrayNote.Empty() {
+		chosen = phrase.Of("chosen here, though %s", eq.ArrayNote)
+		w.assume(phrase.Of("Panels in a string"), phrase.Of("%d, though %s", perString, eq.ArrayNote))
 	}
-	w.Key("modules_per_string", strconv.Itoa(perString), chosen)
+	w.key("modules_per_string", strconv.Itoa(perString), chosen)
 	w.Key("strings", strconv.Itoa(p.count/perString), "")
 	in.writePlane(w)
 	if s := in.known(keySun); s != "" {
@@ -377,9 +393,9 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		for _, v := range months {
 			list = append(list, num(v))
 		}
-		w.Key("monthly_kwh_m2_day", "["+strings.Join(list, ", ")+"]", "answered")
+		w.key("monthly_kwh_m2_day", "["+strings.Join(list, ", ")+"]", phrase.Of("answered"))
 	} else {
-		w.Comment("monthly_kwh_m2_day: " + w.assume("Sun", "not known, so what the panels give is not told"))
+		w.missing("monthly_kwh_m2_day", w.assume(phrase.Of("Sun"), phrase.Of("not known, so what the panels give is not told")))
 	}
 	w.Line("")
 }
@@ -392,11 +408,11 @@ func (in *Interview) writePlane(w *writer) {
 	azimuth, _ := parseFacing(facing)
 	switch {
 	case slope != "" && facing != "":
-		w.Key("tilt_deg", num(tilt), answered(slope))
-		w.Key("azimuth_deg", num(azimuth), answered(facing))
+		w.key("tilt_deg", num(tilt), answered(slope))
+		w.key("azimuth_deg", num(azimuth), answered(facing))
 	default:
-		w.Key("tilt_deg", "0", w.assume("How the panels lie", "flat, as slope or direction is not known"))
-		w.Key("azimuth_deg", num(azimuth), "counts for nothing while they lie flat")
+		w.key("tilt_deg", "0", w.assume(phrase.Of("How the panels lie"), phrase.Of("flat, as slope or direction is not known")))
+		w.key("azimuth_deg", num(azimuth), phrase.Of("counts for nothing while they lie flat"))
 	}
 }
 
@@ -405,26 +421,26 @@ func (in *Interview) writeGenerator(w *writer) {
 	g, _ := in.parseGenerator(a)
 	if g.id == "" && g.ratedVA == 0 {
 		if in.answers[keyGenerator] == Unknown {
-			w.assume("Generator", "none")
+			w.assume(phrase.Of("Generator"), phrase.Of("none there"))
 		}
 		return
 	}
 	w.Line("[generator]")
 	if g.id != "" {
-		w.Key("use", strconv.Quote(g.id), answered(a))
+		w.key("use", strconv.Quote(g.id), answered(a))
 		w.Line("")
 		return
 	}
-	w.Key("rated_va", num(g.ratedVA), answered(a))
-	w.Key("power_factor", num(unknownPF), "assumed: usual of sets")
+	w.key("rated_va", num(g.ratedVA), answered(a))
+	w.key("power_factor", num(unknownPF), phrase.Of("assumed: usual of sets"))
 	if g.fuel != "" {
 		w.Key("fuel", strconv.Quote(g.fuel), "")
 	} else {
-		w.Comment("fuel: " + w.assume("Fuel of the generator",
-			"not known, so it is taken to lose as much by height and heat as petrol does"))
+		w.missing("fuel", w.assume(phrase.Of("Fuel of the generator"),
+			phrase.Of("not known, so it is taken to lose as much by height and heat as petrol does")))
 	}
 	if s := in.supplied(); s.phases > 1 {
-		w.Key("phases", strconv.Itoa(s.phases), "assumed: as the supply")
+		w.key("phases", strconv.Itoa(s.phases), phrase.Of("assumed: as the supply"))
 	}
 	w.Line("")
 }

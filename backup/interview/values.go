@@ -1,18 +1,19 @@
 package interview
 
 import (
-	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
+	"outlast/backup/measured/tabular"
 	"outlast/backup/pattern"
+	"outlast/backup/phrase"
 	"outlast/catalog/strict"
 )
 
 // Defaults of what nobody knows, on the safe side. Own planning rules, except where a source is named.
 const (
-	unnamed      = "Home"
 	unknownHours = 24.0
 	// unknownAltitudeM is as high as most inverters keep their rating: the default of derate_from_m. Generators lose
 	// power from the sea on.
@@ -23,6 +24,9 @@ const (
 	unknownPF = 0.8
 )
 
+// unnamed is what a home is called where nobody names it.
+var unnamed = phrase.Of("Home")
+
 // basics is what a home is taken to keep on where nobody says: common practice.
 var basics = []string{"fridge-freezer", "led-lamp*6", "router"}
 
@@ -31,23 +35,19 @@ type supply struct {
 	answer    string
 	volts     float64 // line to neutral
 	phases    int
-	label     string
+	short     phrase.Phrase
+	label     phrase.Phrase // and where it is used
 	frequency float64
 }
 
 // supplies are the usual ones: voltages of IEC 60038, table 1; where they are used, from memory. The first is taken
 // where nobody knows.
 var supplies = []supply{
-	{"230", 230, 1, "230 V, one phase: homes in Europe, Africa, Australia and most of Asia", 50},
-	{"230x3", 230, 3, "230/400 V, three phases: larger homes there", 50},
-	{"120x2", 120, 2, "120/240 V, split phase: homes in North America", 60},
-	{"120", 120, 1, "120 V, one phase: small homes and flats there", 60},
-}
-
-// short is a supply without where it is used.
-func (s supply) short() string {
-	text, _, _ := strings.Cut(s.label, ": ")
-	return text
+	{"230", 230, 1, phrase.Of("230 V, one phase"),
+		phrase.Of("230 V, one phase: homes in Europe, Africa, Australia and most of Asia"), 50},
+	{"230x3", 230, 3, phrase.Of("230/400 V, three phases"), phrase.Of("230/400 V, three phases: larger homes there"), 50},
+	{"120x2", 120, 2, phrase.Of("120/240 V, split phase"), phrase.Of("120/240 V, split phase: homes in North America"), 60},
+	{"120", 120, 1, phrase.Of("120 V, one phase"), phrase.Of("120 V, one phase: small homes and flats there"), 60},
 }
 
 // american says whether a supply is that of North America, whose people write Fahrenheit and AWG, and call petrol gas:
@@ -72,8 +72,8 @@ func parseSupply(text string) (supply, error) {
 	}
 	m := supplyForm.FindStringSubmatch(t)
 	if m == nil {
-		return supply{}, refuse("230 is one phase of 230 V, 230x3 three of them, 120x2 split phase",
-			fmt.Sprintf("found %s, want volts to neutral and phases", strict.Quote(text)))
+		return supply{}, refuse(phrase.Of("230 is one phase of 230 V, 230x3 three of them, 120x2 split phase"),
+			phrase.Of("found %q, want volts to neutral and phases", strict.Clip(text)))
 	}
 	s := supply{answer: text, phases: 1, frequency: 50}
 	s.volts, _ = strconv.ParseFloat(m[1], 64)
@@ -88,46 +88,46 @@ func parseSupply(text string) (supply, error) {
 
 // A place is where the battery stands, and how cold it gets there where nobody has measured it.
 type place struct {
-	word, label string
-	coldestC    float64
+	word         string // as the list of questions has it
+	typed, label phrase.Phrase
+	coldestC     float64
+	words        []string // in every language, as [tabular.Plain] writes them
 }
 
 // places: the temperatures are own planning rules, on the cold side of what such places have in a cold temperate
 // winter.
 var places = []place{
-	{"heated", "in a heated room", 15},
-	{"cellar", "in a cellar, or a room that is not heated", 5},
-	{"garage", "in a garage or a shed", -5},
-	{"outdoors", "outdoors", -15},
+	{"heated", phrase.Of("heated"), phrase.Of("in a heated room"), 15,
+		[]string{"heated", "beheizt", "geheizt", "calefactado", "chauffe"}},
+	{"cellar", phrase.Of("cellar"), phrase.Of("in a cellar, or a room that is not heated"), 5,
+		[]string{"cellar", "basement", "keller", "sotano", "bodega", "cave", "sous sol"}},
+	{"garage", phrase.Of("garage"), phrase.Of("in a garage or a shed"), -5,
+		[]string{"garage", "schuppen", "garaje", "cobertizo", "abri"}},
+	{"outdoors", phrase.Of("outdoors"), phrase.Of("outdoors"), -15,
+		[]string{"outdoors", "outside", "draussen", "im freien", "exterior", "al aire libre", "a la intemperie", "exterieur", "a l exterieur", "dehors"}},
 }
 
 var unknownPlace = places[2]
 
 func parsePlace(text string) (place, error) {
+	plain := tabular.Plain(text)
 	var words []string
+	var typed []phrase.Phrase
 	for _, p := range places {
-		if strings.EqualFold(p.word, text) {
+		if slices.Contains(p.words, plain) {
 			return p, nil
 		}
-		words = append(words, p.word)
+		words, typed = append(words, p.words...), append(typed, p.typed)
 	}
-	return place{}, refuse(didYouMean(text, words), fmt.Sprintf("found %s, want %s", strict.Quote(text), or(words)))
+	return place{}, refuse(didYouMean(plain, words), phrase.Of("found %q, want %s", strict.Clip(text), or(typed)))
 }
 
-// didYouMean is a hint to the nearest of some words, or "".
-func didYouMean(text string, words []string) string {
+// didYouMean is a hint to the nearest of some words, or none.
+func didYouMean(text string, words []string) phrase.Phrase {
 	if near := strict.Nearest(text, words); near != "" {
-		return fmt.Sprintf("did you mean %q?", near)
+		return phrase.Of("did you mean %q?", near)
 	}
-	return ""
-}
-
-// or joins words: "a, b or c".
-func or(words []string) string {
-	if n := len(words); n > 1 {
-		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
-	}
-	return strings.Join(words, "")
+	return noHint
 }
 
 var (
@@ -139,15 +139,15 @@ var (
 // "6,500" may be meant for either.
 func number(text string) (float64, error) {
 	if grouped.MatchString(text) && (strings.Contains(text, ",") || strings.HasSuffix(text, "0")) {
-		return 0, refuse("write it without a mark for thousands",
-			fmt.Sprintf("found %s, which may be meant for thousands or for decimals", strict.Quote(text)))
+		return 0, refuse(phrase.Of("write it without a mark for thousands"),
+			phrase.Of("found %q, which may be meant for thousands or for decimals", strict.Clip(text)))
 	}
 	if m := decimalComma.FindStringSubmatch(text); m != nil {
 		text = m[1] + "." + m[2]
 	}
 	v, err := strconv.ParseFloat(text, 64)
 	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) || strings.ContainsAny(text, "xXpP_") {
-		return 0, refuse("", fmt.Sprintf("found %s, want a number", strict.Quote(text)))
+		return 0, refuse(noHint, phrase.Of("found %q, want a number", strict.Clip(text)))
 	}
 	return v, nil
 }
@@ -169,8 +169,8 @@ func within(lo, hi float64, unit string) func(string) error {
 			return err
 		}
 		if !(v >= lo && v <= hi) {
-			return refuse("", fmt.Sprintf("found %s, want a number from %g to %s", strict.Quote(text), lo,
-				strings.TrimSpace(fmt.Sprintf("%g %s", hi, unit))))
+			return refuse(noHint, phrase.Of("found %q, want a number from %g to %s", strict.Clip(text), lo,
+				phrase.Measure(strings.TrimSpace(num(hi)+" "+unit))))
 		}
 		return nil
 	}
@@ -193,21 +193,11 @@ func celsius(lo, hi float64) func(string) error {
 			return err
 		}
 		if !(v >= lo && v <= hi) {
-			return refuse("",
-				fmt.Sprintf("found %s, want degrees Celsius from %g to %g, or Fahrenheit with F behind it",
-					strict.Quote(text), lo, hi))
+			return refuse(noHint, phrase.Of("found %q, want degrees Celsius from %g to %g, or Fahrenheit with F behind it",
+				strict.Clip(text), lo, hi))
 		}
 		return nil
 	}
-}
-
-// IsNone says whether an answer says that there is nothing of it.
-func IsNone(text string) bool {
-	switch strings.ToLower(text) {
-	case "none", "no", "nobody", "nothing", "none yet", "not yet":
-		return true
-	}
-	return false
 }
 
 var fraction = pattern.Of(`(?i)(?:(\d+)[ -]?)?(?:(\d)/(\d)|([¼½¾])) ?-?(hp|kw)\b`)

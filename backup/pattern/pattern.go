@@ -25,3 +25,6 @@ func (p Pattern) FindStringSubmatch(s string) []string { return p().FindStringSu
 func (p Pattern) ReplaceAllStringFunc(s string, replace func(string) string) string {
 	return p().ReplaceAllStringFunc(s, replace)
 }
+
+// FindAllStringIndex is that of [regexp.Regexp], for all matches.
+func (p Pattern) FindAllStringIndex(s string) [][]int { return p().FindAllStringIndex(s, -1) }

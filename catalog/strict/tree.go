@@ -289,11 +289,11 @@ func (n *node) found() string {
 	case formText:
 		return "the text " + Quote(n.text)
 	case formWhole, formFraction:
-		return clip(n.text)
+		return Clip(n.text)
 	case formSwitch:
 		return fmt.Sprint(n.on)
 	case formDate:
-		return "the date or time " + clip(n.text)
+		return "the date or time " + Clip(n.text)
 	case formList:
 		return "a list"
 	default:

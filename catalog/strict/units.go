@@ -122,7 +122,7 @@ func (ks *Keys) otherUnit(name string) (k *Key, from, to unit, ok bool) {
 func unitHint(k *Key, from, to unit, n *node) string {
 	if n.form == formWhole || n.form == formFraction {
 		if v, ok := from.to(to, n.num); ok && from.symbol != to.symbol {
-			return fmt.Sprintf("did you mean %q? it is in %s: %s %s are %s", k.Name, to.symbol, clip(n.text),
+			return fmt.Sprintf("did you mean %q? it is in %s: %s %s are %s", k.Name, to.symbol, Clip(n.text),
 				from.symbol, num(v))
 		}
 	}

@@ -102,9 +102,10 @@ func commonPrefix(a, b string) int {
 }
 
 // Quote quotes a text of the user's for a message, cut at 40 characters; control characters come out escaped.
-func Quote(s string) string { return fmt.Sprintf("%q", clip(s)) }
+func Quote(s string) string { return fmt.Sprintf("%q", Clip(s)) }
 
-func clip(s string) string {
+// Clip cuts a text of the user's for a message at 40 characters.
+func Clip(s string) string {
 	if utf8.RuneCountInString(s) > 40 {
 		s = string([]rune(s)[:39]) + "…"
 	}

@@ -26,10 +26,13 @@ Without FILE it is called site.toml; - prints it. A file that is there already i
 With --ask it asks what the home is like, in the owner's words, proposes equipment as size finds it, writes the site
 file and prints its first plan. What nobody knows is answered with ?, takes a default on the safe side, and is listed
 below the plan. Answers are kept in a file beside FILE until the site file stands: after Ctrl-C, --ask --answers goes
-on from there. --with, --hours, --answer and --answers alone ask nothing: what they leave open counts as not known.
+on from there. --lang asks, and comments the site file, in German, Spanish or French; answers are read in all four
+languages, whatever was asked in. --with, --hours, --answer and --answers alone ask nothing: what they leave open
+counts as not known.
 Exit status 1 means that a check of the first plan fails; the site file is written all the same.`,
 		Example: `  outlast init cottage.toml
   outlast init --ask cottage.toml
+  outlast init --ask --lang de haus.toml
   outlast init --with chest-freezer,well-pump-1kw*1,led-lamp*8 --hours 24 cottage.toml
   outlast init --answers cottage.answers --answer supply:120x2 cottage.toml`,
 		Args: func(_ *cobra.Command, args []string) error {
@@ -46,6 +49,9 @@ Exit status 1 means that a check of the first plan fails; the site file is writt
 			}
 			if o.wanted() {
 				return runInterview(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), o)
+			}
+			if cmd.Flags().Changed("lang") {
+				return terminal.Usage("--lang stands without --ask or answers", "the small home is in English alone")
 			}
 			return runInit(cmd.OutOrStdout(), cmd.ErrOrStderr(), o.path)
 		},

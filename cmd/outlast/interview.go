@@ -9,11 +9,14 @@ import (
 	"io"
 	"os"
 	"strings"
+	"unicode/utf8"
 
 	"github.com/spf13/cobra"
 
 	"outlast/backup/interview"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/paper/words"
 	"outlast/catalog/strict"
 	"outlast/cmd/outlast/asking"
 	"outlast/cmd/outlast/files"
@@ -30,6 +33,7 @@ type interviewOptions struct {
 	answers  string
 	given    []string
 	catalogs []string
+	lang     string
 }
 
 func (o *interviewOptions) flags(cmd *cobra.Command) {
@@ -39,6 +43,7 @@ func (o *interviewOptions) flags(cmd *cobra.Command) {
 	f.Var(named{&o.with, "what stays on"}, "with",
 		"write a site file of what stays on, a `LIST` such as chest-freezer,led-lamp*8")
 	o.homeFlags(cmd)
+	langFlag(cmd, &o.lang, false)
 }
 
 // homeFlags are those about the home and its equipment.
@@ -58,6 +63,9 @@ func (o *interviewOptions) wanted() bool {
 }
 
 func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o interviewOptions) error {
+	if err := checkLang(o.lang); err != nil {
+		return err
+	}
 	if o.plain && !o.ask {
 		return terminal.Usage("--plain stands without --ask", "")
 	}
@@ -72,7 +80,12 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 	}
 	iv := interview.New(cat)
 	iv.CallAlso(labels)
+	say := saying(o.lang)
+	iv.Speak(say)
 	keep := &asking.Keeper{Interview: iv, Site: o.path}
+	if o.lang != words.Languages()[0] {
+		keep.Flags = "--lang " + o.lang + " "
+	}
 	if o.ask {
 		if err := keep.Begin(o.answers); err != nil {
 			return err
@@ -85,7 +98,7 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 		if err := keep.Keep(); err != nil {
 			return err
 		}
-		if err := asking.All(ctx, asking.For(in, errw, o.plain), iv, keep); err != nil {
+		if err := asking.All(ctx, asking.For(in, errw, o.plain, say), iv, keep); err != nil {
 			return err
 		}
 	}
@@ -110,13 +123,13 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 		return keep.Told(err)
 	}
 	keep.Done()
-	fmt.Fprintf(errw, "outlast: wrote %s; its first plan:\n", terminal.Visible(o.path))
-	err = runPlan(ctx, out, errw, planOptions{format: "text", catalogs: o.catalogs,
+	fmt.Fprintln(errw, "outlast:", terminal.Visible(say(phrase.Of("wrote %s; its first plan:", o.path))))
+	err = runPlan(ctx, out, errw, planOptions{format: "text", catalogs: o.catalogs, lang: o.lang,
 		names: homes.Names{Args: []string{o.path}, In: in}})
 	if err != nil && !errors.Is(err, homes.ErrChecksFail) {
 		return err
 	}
-	return cmp.Or(writeAssumed(out, iv.Assumed(equipment)), err)
+	return cmp.Or(writeAssumed(out, say(phrase.Of("Not known, and assumed in the site file")), iv.Assumed(equipment)), err)
 }
 
 // take takes the answers that were given by flags and in a file.
@@ -174,13 +187,12 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 }
 
 // writeAssumed lists below the plan what nobody knew.
-func writeAssumed(out io.Writer, assumed []string) error {
+func writeAssumed(out io.Writer, head string, assumed []string) error {
 	if len(assumed) == 0 {
 		return nil
 	}
 	width := terminal.Width(out)
-	const head = "Not known, and assumed in the site file"
-	b := bytes.NewBufferString("\n" + head + "\n" + strings.Repeat("-", len(head)) + "\n")
+	b := bytes.NewBufferString("\n" + head + "\n" + strings.Repeat("-", utf8.RuneCountInString(head)) + "\n")
 	for _, text := range assumed {
 		b.WriteString(strings.Join(columns.Wrapped(text, width, "- ", "  "), "\n") + "\n")
 	}

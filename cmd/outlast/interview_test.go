@@ -94,7 +94,7 @@ func TestClassesByTheirOtherNames(t *testing.T) {
 	} {
 		var refused *interview.Refusal
 		if err := iv.Take(interview.KeyStaysOn, c.name); !errors.As(err, &refused) ||
-			!strings.HasPrefix(refused.Hint, c.want) {
+			!strings.HasPrefix(refused.Hint.String(), c.want) {
 			t.Errorf("%s: %v %+v, want the hint %q", c.name, err, refused, c.want)
 		}
 	}

@@ -7,7 +7,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/speech"
 	"outlast/cmd/outlast/terminal"
 )
 
@@ -23,6 +25,18 @@ func langFlag(cmd *cobra.Command, lang *string, data bool) {
 		cobra.ShellCompDirectiveNoFileComp)); err != nil {
 		panic(err) // the flag is defined above
 	}
+}
+
+// saying writes phrases that tell of no home in particular in a language, whose blanks are those that people type, as
+// answers and comments of site files are read again.
+func saying(lang string) func(phrase.Phrase) string {
+	voice, err := speech.NewVoice(lang, false)
+	if err != nil {
+		panic(err) // checkLang was asked
+	}
+	speaker := speech.NewSpeaker(voice, nil, func(string) string { return "" })
+	plain := strings.NewReplacer(speech.Hard, " ", speech.Thin, " ")
+	return func(p phrase.Phrase) string { return plain.Replace(speaker.Prose(p)) }
 }
 
 func checkLang(lang string) error {

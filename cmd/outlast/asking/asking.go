@@ -7,9 +7,9 @@ package asking
 
 import (
 	"context"
-	"errors"
 
 	"outlast/backup/interview"
+	"outlast/backup/phrase"
 )
 
 // An Asker asks at one kind of terminal.
@@ -19,7 +19,7 @@ type Asker interface {
 }
 
 // errEnded ends an interview whose answers end before its questions.
-var errEnded = errors.New("the answers ended early")
+var errEnded = phrase.Error{Phrase: phrase.Of("the answers ended early")}
 
 // All asks until nothing is open, and keeps every answer.
 func All(ctx context.Context, a Asker, iv *interview.Interview, keep *Keeper) error {

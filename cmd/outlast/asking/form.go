@@ -12,6 +12,7 @@ import (
 	"charm.land/huh/v2"
 
 	"outlast/backup/interview"
+	"outlast/backup/phrase"
 )
 
 // formAsker asks on a full terminal, a question on each page.
@@ -20,11 +21,12 @@ import (
 // Within a part one can go back.
 type formAsker struct {
 	in, w *os.File
+	keys  *huh.KeyMap
 	typed map[string]bool // questions whose answer is none of the choices
 }
 
-// somethingElse is the choice of what is not among the choices.
-const somethingElse = "something else"
+// somethingElse stands in a field for the choice of what is not among the choices; nobody can type it.
+const somethingElse = "\x00"
 
 func (a *formAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question,
 	keep func() error) error {
@@ -32,7 +34,7 @@ func (a *formAsker) ask(ctx context.Context, iv *interview.Interview, questions 
 	for _, q := range questions {
 		if q.Several && !a.typed[q.Key] { // at first classes are picked from a list; then the list can be changed
 			a.typed[q.Key] = true
-			picked, err := a.pick(ctx, q)
+			picked, err := a.pick(ctx, iv, q)
 			if err != nil {
 				return err
 			}
@@ -61,16 +63,17 @@ func (a *formAsker) ask(ctx context.Context, iv *interview.Interview, questions 
 }
 
 // pick lets people pick classes of appliances from a list.
-func (a *formAsker) pick(ctx context.Context, q interview.Question) (string, error) {
+func (a *formAsker) pick(ctx context.Context, iv *interview.Interview, q interview.Question) (string, error) {
 	var options []huh.Option[string]
 	for _, c := range q.Picks {
-		options = append(options, huh.NewOption(c.Label, c.Answer))
+		options = append(options, huh.NewOption(iv.Say(c.Label), c.Answer))
 	}
 	var picked []string
 	const listed = 16
-	field := huh.NewMultiSelect[string]().Key(q.Key).Title(q.Ask).Options(options...).Value(&picked).Height(listed).
-		Description("Space picks, / finds, Enter goes on. How many of each, and what is not in the list, comes next.")
-	if err := a.runForm(ctx, huh.NewForm(huh.NewGroup(field).Title(q.Part))); err != nil {
+	field := huh.NewMultiSelect[string]().Key(q.Key).Title(iv.Say(q.Ask)).Options(options...).Value(&picked).Height(listed).
+		Description(iv.Say(phrase.Of(
+			"Space picks, / finds, Enter goes on. How many of each, and what is not in the list, comes next.")))
+	if err := a.runForm(ctx, huh.NewForm(huh.NewGroup(field).Title(iv.Say(q.Part)))); err != nil {
 		return "", err
 	}
 	return strings.Join(picked, ", "), nil
@@ -90,6 +93,7 @@ type formPage struct {
 
 // add adds a question; text stands in its field already.
 func (p *formPage) add(a *formAsker, q interview.Question, text string) {
+	say := p.iv.Say
 	p.questions, p.answers = append(p.questions, q), append(p.answers, &text)
 	check := func(text string) error {
 		if text == somethingElse {
@@ -97,27 +101,27 @@ func (p *formPage) add(a *formAsker, q interview.Question, text string) {
 		}
 		err := p.iv.Check(q.Key, text)
 		var r *interview.Refusal
-		if errors.As(err, &r) && r.Hint != "" {
-			return errors.New(r.Msg + "; " + r.Hint)
+		if !errors.As(err, &r) {
+			return err
 		}
-		return err
+		return errors.New(say(phrase.Separated(slices.DeleteFunc([]phrase.Phrase{r.Msg, r.Hint}, phrase.Phrase.Empty), "; ")))
 	}
-	says := q.Help + "\nNot known: leave it empty. Then: " + q.Assumed
+	says := say(q.Help) + "\n" + say(phrase.Of("Not known: leave it empty. Then: %s", q.Assumed))
 	var field huh.Field
 	if q.Choices != nil && !a.typed[q.Key] {
 		var options []huh.Option[string]
 		for _, c := range q.Choices {
-			options = append(options, huh.NewOption(c.Label, c.Answer))
+			options = append(options, huh.NewOption(say(c.Label), c.Answer))
 		}
 		if q.Open {
-			options = append(options, huh.NewOption(somethingElse, somethingElse))
+			options = append(options, huh.NewOption(say(phrase.Of("something else")), somethingElse))
 		}
-		options = append(options, huh.NewOption("not known; then: "+q.Assumed, interview.Unknown))
-		field = huh.NewSelect[string]().Key(q.Key).Title(q.Ask).Options(options...).Value(&text).Validate(check)
+		options = append(options, huh.NewOption(say(phrase.Of("not known; then: %s", q.Assumed)), interview.Unknown))
+		field = huh.NewSelect[string]().Key(q.Key).Title(say(q.Ask)).Options(options...).Value(&text).Validate(check)
 	} else {
-		field = huh.NewInput().Key(q.Key).Title(q.Ask).Description(says).Value(&text).Validate(check)
+		field = huh.NewInput().Key(q.Key).Title(say(q.Ask)).Description(says).Value(&text).Validate(check)
 	}
-	p.groups = append(p.groups, huh.NewGroup(field).Title(q.Part))
+	p.groups = append(p.groups, huh.NewGroup(field).Title(say(q.Part)))
 }
 
 func (p *formPage) run(ctx context.Context, a *formAsker) error {
@@ -153,7 +157,7 @@ func (p *formPage) pass(at int) {
 
 // runForm runs a form; Ctrl-C and a signal end it alike.
 func (a *formAsker) runForm(ctx context.Context, form *huh.Form) error {
-	err := form.WithInput(a.in).WithOutput(a.w).WithTheme(huh.ThemeFunc(huh.ThemeBase)).RunWithContext(ctx)
+	err := form.WithKeyMap(a.keys).WithInput(a.in).WithOutput(a.w).WithTheme(huh.ThemeFunc(huh.ThemeBase)).RunWithContext(ctx)
 	switch {
 	case ctx.Err() != nil:
 		return ctx.Err()

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"outlast/backup/interview"
+	"outlast/backup/phrase"
 	"outlast/cmd/outlast/files"
 	"outlast/cmd/outlast/terminal"
 )
@@ -18,6 +19,7 @@ import (
 type Keeper struct {
 	Interview *interview.Interview
 	Site      string // the file that is to be written
+	Flags     string // besides those of GoOn, what an interview is taken up with: its language
 	path      string // "": nothing is kept
 	ours      bool   // the file is made here, and is not needed once the site file stands
 	made      bool   // and it has been made
@@ -39,15 +41,15 @@ func (k *Keeper) Begin(answers string) error {
 	there, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		k.path, k.ours = path, true
-		k.text = "# Answers of an interview. To " + k.GoOn() + "\n"
+		k.text = "# " + k.Interview.Say(phrase.Of("Answers of an interview.")) + " " + phrase.UpperFirst(k.GoOn()) + "\n"
 		return nil
 	}
 	if err != nil {
 		return terminal.Usage(fmt.Sprintf("%s cannot be written: %s", path, terminal.Cause(err)), "")
 	}
 	if given, err := os.Stat(answers); answers == "" || err != nil || !os.SameFile(there, given) {
-		return terminal.Usage(path+" is there already, with the answers of an interview that was not ended",
-			"go on with --answers "+path+", or remove it")
+		return terminal.Usage(k.Interview.Say(phrase.Of("%s is there already, with the answers of an interview that was not ended", path)),
+			k.Interview.Say(phrase.Of("go on with --answers %s, or remove it", path)))
 	}
 	text, err := os.ReadFile(path)
 	if err != nil {
@@ -90,21 +92,23 @@ func (k *Keeper) Told(err error) error {
 	case errors.Is(err, context.Canceled):
 		return &KeptError{k}
 	case errors.Is(err, errEnded):
-		return terminal.Usage(err.Error()+"; those that were given are kept in "+k.path, k.GoOn())
+		return terminal.Usage(k.Interview.Say(phrase.Of("%s; those that were given are kept in %s", errEnded.Phrase, k.path)), k.GoOn())
 	case errors.As(err, &failed):
-		return terminal.Usage(failed.Msg+"; the answers are kept in "+k.path, k.GoOn())
+		return terminal.Usage(k.Interview.Say(phrase.Of("%s; the answers are kept in %s", phrase.Name(failed.Msg), k.path)), k.GoOn())
 	}
 	return err
 }
 
 // GoOn tells how an interview is taken up again.
 func (k *Keeper) GoOn() string {
-	return fmt.Sprintf("go on with: outlast init --ask --answers %s %s", k.path, k.Site)
+	return k.Interview.Say(phrase.Of("go on with: %s", "outlast init --ask "+k.Flags+"--answers "+k.path+" "+k.Site))
 }
 
 // A KeptError ends an interview that was interrupted and whose answers are kept.
 type KeptError struct{ *Keeper }
 
-func (e *KeptError) Error() string { return "what was answered is kept in " + e.path }
+func (e *KeptError) Error() string {
+	return e.Interview.Say(phrase.Of("what was answered is kept in %s", e.path))
+}
 
 func (e *KeptError) Unwrap() error { return context.Canceled }

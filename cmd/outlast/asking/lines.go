@@ -8,10 +8,12 @@ import (
 	"io"
 	"os"
 	"strings"
+	"unicode/utf8"
 
 	"golang.org/x/term"
 
 	"outlast/backup/interview"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
 	"outlast/cmd/outlast/files"
 	"outlast/cmd/outlast/terminal"
@@ -26,14 +28,13 @@ type lineAsker struct {
 	echo  bool   // what is read is not seen where it is typed
 }
 
-func newLineAsker(in io.Reader, w io.Writer) *lineAsker {
+func newLineAsker(in io.Reader, w io.Writer, speak func(phrase.Phrase) string) *lineAsker {
 	a := &lineAsker{in: bufio.NewReader(in), w: w}
 	a.width = terminal.Width(w)
 	f, ok := in.(*os.File)
 	a.echo = !ok || !term.IsTerminal(int(f.Fd()))
-	a.say("Answer in a line each. Who does not know answers ? or nothing: then a default on the safe side is taken, "+
-		"and listed below the plan. "+
-		"Ctrl-C stops; what was answered till then is kept.", "")
+	a.say(speak(phrase.Of("Answer in a line each. Who does not know answers ? or nothing: then a default on the safe "+
+		"side is taken, and listed below the plan. Ctrl-C stops; what was answered till then is kept.")), "")
 	return a
 }
 
@@ -44,9 +45,9 @@ func (a *lineAsker) say(text, indent string) {
 func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question,
 	keep func() error) error {
 	for _, q := range questions {
-		if a.part != q.Part {
-			a.part = q.Part
-			fmt.Fprintf(a.w, "\n%s\n%s\n", q.Part, strings.Repeat("-", len(q.Part)))
+		if part := iv.Say(q.Part); a.part != part {
+			a.part = part
+			fmt.Fprintf(a.w, "\n%s\n%s\n", part, strings.Repeat("-", utf8.RuneCountInString(part)))
 		}
 		if err := a.one(ctx, iv, q); err != nil {
 			return err
@@ -59,12 +60,16 @@ func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions 
 }
 
 func (a *lineAsker) one(ctx context.Context, iv *interview.Interview, q interview.Question) error {
-	a.say(q.Ask, "")
+	a.say(iv.Say(q.Ask), "")
+	widest := 9
 	for _, c := range q.Choices {
-		fmt.Fprintf(a.w, "  %-9s %s\n", c.Answer, c.Label)
+		widest = max(widest, utf8.RuneCountInString(iv.Say(c.Typed)))
 	}
-	a.say(q.Help, "  ")
-	a.say("Not known: "+q.Assumed, "  ")
+	for _, c := range q.Choices {
+		fmt.Fprintf(a.w, "  %-*s %s\n", widest, iv.Say(c.Typed), iv.Say(c.Label))
+	}
+	a.say(iv.Say(q.Help), "  ")
+	a.say(iv.Say(phrase.Of("Not known: %s", q.Assumed)), "  ")
 	if q.Several {
 		return a.several(ctx, iv, q)
 	}
@@ -73,7 +78,7 @@ func (a *lineAsker) one(ctx context.Context, iv *interview.Interview, q intervie
 		if err != nil {
 			return err
 		}
-		if err := iv.Take(q.Key, text); a.refused(err) {
+		if err := iv.Take(q.Key, text); a.refused(iv, err) {
 			continue
 		}
 		return nil
@@ -83,27 +88,27 @@ func (a *lineAsker) one(ctx context.Context, iv *interview.Interview, q intervie
 // several asks until an empty line ends the list, or a line of who knows no more: neither takes back what was listed.
 // What is right is taken, however much is wrong beside it.
 func (a *lineAsker) several(ctx context.Context, iv *interview.Interview, q interview.Question) error {
-	a.say("Several in a line, parted by commas, or line by line; an empty line or ? ends the list, "+
-		"and what it holds is kept. list WORD shows the names that hold a word.", "  ")
+	a.say(iv.Say(phrase.Of("Several in a line, parted by commas, or line by line; an empty line or ? ends the list, "+
+		"and what it holds is kept. list WORD shows the names that hold a word.")), "  ")
 	for {
 		text, err := a.line(ctx)
 		if err != nil {
 			return err
 		}
 		have, _ := iv.Answer(q.Key)
-		word, list := strings.CutPrefix(text+" ", "list ")
+		word, list := interview.Listing(text)
 		switch {
 		case list:
-			a.list(iv, strings.TrimSpace(word))
+			a.list(iv, word)
 			continue
 		case interview.IsUnknown(text) && have != "":
 			return nil
 		case interview.IsUnknown(text) || have == "" && interview.IsNone(text):
-			if !a.refused(iv.Take(q.Key, text)) {
+			if !a.refused(iv, iv.Take(q.Key, text)) {
 				return nil
 			}
 		default:
-			a.refused(iv.Add(q.Key, text))
+			a.refused(iv, iv.Add(q.Key, text))
 		}
 	}
 }
@@ -112,22 +117,26 @@ func (a *lineAsker) several(ctx context.Context, iv *interview.Interview, q inte
 func (a *lineAsker) list(iv *interview.Interview, word string) {
 	classes := iv.Classes(word)
 	for _, c := range classes {
-		fmt.Fprintf(a.w, "  %-22s %s\n", c.ID, c.Label)
+		fmt.Fprintf(a.w, "  %-22s %s\n", c.ID, iv.Say(phrase.Symbols("%s", phrase.Label(c.Label))))
 	}
 	if len(classes) == 0 {
-		fmt.Fprintf(a.w, "  no name holds %s\n", terminal.Visible(word))
+		fmt.Fprintf(a.w, "  %s\n", terminal.Visible(iv.Say(phrase.Of("no name holds %s", word))))
 	}
 }
 
 // refused says why an answer is not taken.
-func (a *lineAsker) refused(err error) bool {
+func (a *lineAsker) refused(iv *interview.Interview, err error) bool {
 	if err == nil {
 		return false
 	}
-	a.say(terminal.Visible(err.Error()), "  ! ")
 	var r *interview.Refusal
-	if errors.As(err, &r) && r.Hint != "" {
-		a.say(terminal.Visible(r.Hint), "    ")
+	if !errors.As(err, &r) {
+		a.say(terminal.Visible(err.Error()), "  ! ")
+		return true
+	}
+	a.say(terminal.Visible(iv.Say(r.Msg)), "  ! ")
+	if !r.Hint.Empty() {
+		a.say(terminal.Visible(iv.Say(r.Hint)), "    ")
 	}
 	return true
 }
@@ -155,13 +164,13 @@ func (a *lineAsker) line(ctx context.Context) (string, error) {
 	return text, nil
 }
 
-// For is the asker for what stands at both ends: a form on a full terminal.
-func For(in io.Reader, errw io.Writer, plain bool) Asker {
+// For is the asker for what stands at both ends: a form on a full terminal. say writes in the language of the interview.
+func For(in io.Reader, errw io.Writer, plain bool, say func(phrase.Phrase) string) Asker {
 	keys, ok1 := in.(*os.File)
 	screen, ok2 := errw.(*os.File)
 	if plain || !ok1 || !ok2 || !term.IsTerminal(int(keys.Fd())) || !term.IsTerminal(int(screen.Fd())) ||
 		os.Getenv("TERM") == "dumb" {
-		return newLineAsker(in, errw)
+		return newLineAsker(in, errw, say)
 	}
-	return &formAsker{in: keys, w: screen, typed: map[string]bool{}}
+	return &formAsker{in: keys, w: screen, keys: keyMap(say), typed: map[string]bool{}}
 }

@@ -212,7 +212,7 @@ var spelledAlike = map[string][]string{
 	"es": {"fusible", "no", "Probable", "Total VA", "Nominal", "Prio", "Conductor", "(base)"},
 	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption",
 		"%s, fraction", "altitude", "charge %.4g, %s", "Charge %%", "Probable",
-		"Total VA", "%s, phase %d", "Absorption", "Cycles", "Circuits", "Circuit", "Ph", "Prio", "(base)", "Source",
+		"Total VA", "garage", "%s, phase %d", "Absorption", "Cycles", "Circuits", "Circuit", "Ph", "Prio", "(base)", "Source",
 		"Minute", "Minutes", "Phase %d", "Phases", "Site", "Diff."},
 }
 
