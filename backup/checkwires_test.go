@@ -350,7 +350,7 @@ func TestFeederAndInput(t *testing.T) {
 		{"given, the chargers yield", h("input_breaker_a = 26; input_mm2 = 25").load("A",
 			"running_w = 5000; hours_per_day = 1"), "caution", 25, 26, 1.0 / 26, "the circuit breaker is rated for 26 A"},
 		{"given, less than runs", h("input_breaker_a = 24; input_mm2 = 25").load("A",
-			"running_w = 5000; hours_per_day = 1"), "fail", 25, 24, -1.0 / 24, "rated for only 24 A; required: 25 A"},
+			"running_w = 5000; hours_per_day = 1"), "fail", 25, 24, -1.0 / 24, "rated for only 24 A, required 25 A"},
 		{"more than the input bears", h("input_breaker_a = 63; input_mm2 = 25"), "fail", 63, 60, -3.0 / 60,
 			"does not protect the grid input of the inverter, which is rated for only 60 A"},
 		{"nothing is known of the input", h("").drop("inverter.ac_input_a").load("A",
@@ -416,12 +416,15 @@ func TestGridLimitBelowPassThrough(t *testing.T) {
 			"if not, use a larger circuit breaker or move a circuit"},
 		{"for hours it carries 32 A", of(1.25, 60, 40, 7000), "caution", "32 A, is below the pass-through current of 35 A"},
 		{"the input, rounded down", of(1, 32.7, 32.7, 6500), "caution", "if not, move a circuit"},
-		{"the breaker carries less", of(1, 60, 32, 6500), "fail", "rated for only 32 A; required: 32.5 A"},
+		{"the breaker carries less", of(1, 60, 32, 6500), "fail", "rated for only 32 A, required 32.5 A"},
 	} {
 		c := check(t, tt.house.plan(t), "cable-input")
 		if string(c.Status) != tt.status || !strings.Contains(c.Reason.String(), tt.want) ||
 			strings.Contains(c.Reason.String(), "must supply the rest") != (tt.status == "caution") {
 			t.Errorf("%s: %s, %s; want %s with %q", tt.what, c.Status, c.Reason, tt.status, tt.want)
+		}
+		if rest := c.Reason.Rest(); tt.status == "fail" && !rest.Empty() { // its figures would be told twice
+			t.Errorf("%s: %q follows from %q", tt.what, rest, c.Reason)
 		}
 	}
 }

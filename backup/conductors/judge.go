@@ -194,8 +194,8 @@ func (r *Run) words(c wiring.Check) phrase.Phrase {
 			}
 			return none
 		}
-		good = phrase.Of("the %s is rated for %s; required: %s", kind, limit, demand)
-		bad = phrase.Of("the %s is rated for only %s; required: %s", kind, limit, demand)
+		good = phrase.Of("the %s is rated for %s, required %s", kind, limit, demand)
+		bad = phrase.Of("the %s is rated for only %s, required %s", kind, limit, demand)
 	case wiring.OfBehind:
 		good = phrase.Of("the circuit breaker of %s protects %s, which is rated for %s", demand, r.protects(), limit)
 		bad = phrase.Of("the circuit breaker of %s does not protect %s, which is rated for only %s", demand,

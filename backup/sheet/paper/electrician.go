@@ -198,6 +198,15 @@ func (r *report) orDash(x float64, decimals int) doc.Cell {
 	return r.Num(x, decimals)
 }
 
+// asGiven is the cell of a figure of a data sheet, with the digits that it has; a dash where there is none.
+func (r *report) asGiven(x float64) doc.Cell {
+	c := r.orDash(x, 0)
+	if x != 0 {
+		c.Text = doc.Text{S: r.Short(x)}
+	}
+	return c
+}
+
 // isolationTable lists where what can be switched off, by the marks of the diagram.
 func (r *report) isolationTable() *doc.Table {
 	t := &doc.Table{ID: "isolation", Caption: r.Say("isolation.title"), Plain: true,

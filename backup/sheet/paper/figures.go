@@ -116,11 +116,11 @@ func (r *report) inverterTable() *doc.Table {
 		[4]any{r.Say("inverter.derated"), r.Num(g.DeratedVA(), 0), "VA",
 			r.Say("inverter.derated-remark", r.Amount(g.DeratedW(), "W"), r.Temperature(s.HottestC),
 				r.Amount(s.AltitudeM, "m"))},
-		[4]any{r.Say("inverter.passes"), r.orDash(g.PassThroughA(), 0), "A",
+		[4]any{r.Say("inverter.passes"), r.asGiven(g.PassThroughA()), "A",
 			r.Say("inverter.asked", r.Amount(r.Plan.Grid.PassThroughA, "A"))},
-		[4]any{r.Say("inverter.takes"), r.orDash(g.ACInputA(), 0), "A",
+		[4]any{r.Say("inverter.takes"), r.asGiven(g.ACInputA()), "A",
 			r.Say("inverter.asked", r.Amount(r.Plan.Grid.InputA, "A"))},
-		[4]any{r.Say("inverter.idle"), r.Num(g.IdleW(), 0), "W", ""})
+		[4]any{r.Say("inverter.idle"), r.asGiven(g.IdleW()), "W", ""})
 }
 
 func (r *report) bankTable() *doc.Table {

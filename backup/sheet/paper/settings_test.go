@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"slices"
 	"strconv"
 	"testing"
 
@@ -54,6 +55,28 @@ func TestGridLimitIsUnderTheBreaker(t *testing.T) {
 		if bears := r.Plan.Inverter.Unit.ACInputA; bears > 0 && limit > bears {
 			t.Errorf("%s: %g A to enter, but the input bears %g A", home, limit, bears)
 		}
+	}
+}
+
+// What the grid input and the relay of the inverter are rated for has the digits of the data sheet: 30.5 A are not 30 A,
+// behind which more may be required.
+func TestRatingsAsGiven(t *testing.T) {
+	r := reportOn(t, "town-flat", "en")
+	unit := &r.Plan.Inverter.Unit
+	as := *unit
+	defer func() { *unit = as }() // other tests have the same plan
+	unit.ACInputA, unit.PassThroughA = 30.5, 22.6
+	rows := r.inverterTable().Rows
+	var got []string
+	for _, row := range rows {
+		got = append(got, row.Cells[1].S)
+	}
+	if !slices.Contains(got, "30.5") || !slices.Contains(got, "22.6") {
+		t.Errorf("the table has %q, want 30.5 and 22.6 in it", got)
+	}
+	unit.ACInputA = 0
+	if dash := r.inverterTable().Rows[3].Cells[1].S; dash != "–" {
+		t.Errorf("of an input that is not known %q, want a dash", dash)
 	}
 }
 
