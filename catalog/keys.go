@@ -226,7 +226,8 @@ var LoadKeys = []strict.Key{
 	number("rides_through_ms", 0, 1e6, "ms", "longest interruption that it rides through").Else(
 		"any: nothing is asked").Eg("20"),
 	flag("medical", "someone depends on it").Eg("false"),
-	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off").Eg("0.1"), 0.0),
+	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off, by people or a relay; "+
+		"the plan's autonomy counts it as on, an outage that is followed does not").Eg("0.1"), 0.0),
 	{Name: "motor", Kind: strict.Group, Keys: &motorKeys,
 		Doc: "instead of starting_va or starting_w", Otherwise: "none",
 		Example: `{ hp = 0.75, code = "G", method = "soft" }`},
