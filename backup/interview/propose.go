@@ -25,6 +25,8 @@ type Equipment struct {
 	Note        phrase.Phrase // why this, for the site file
 	StringsNote phrase.Phrase
 	ArrayNote   phrase.Phrase // where no way to part the panels fits the inverter
+	Panels      int           // of those that were answered, planned with where not all fit; 0: all
+	PanelsOut   bool          // no few of them fit: planned without any
 }
 
 // wished is what was answered about equipment: ids, and numbers where they were told.
@@ -143,14 +145,14 @@ func (in *Interview) series(e Equipment) int {
 // Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered, and that
 // takes the panels; what fails with any equipment, such as a generator that is too small for the loads, keeps nothing
 // from being proposed. Where nothing passes it is what misses by least, and the plan of it says what is missing.
-// So it is with strings of panels where none fits. progress is told how much of the work is done.
+// Of panels that no strings of fit, so many are planned with as do fit, or none: a string that the inverter does not bear is
+// never proposed. progress is told how much of the work is done.
 func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (Equipment, error) {
 	e, err := in.proposed(ctx, progress)
 	if err != nil || !in.hasPanels() {
 		return e, err
 	}
-	e.ArrayNote, err = in.misfit(ctx, e)
-	return e, err
+	return in.fitted(ctx, e)
 }
 
 func (in *Interview) proposed(ctx context.Context, progress func(done, of int)) (Equipment, error) {
@@ -299,40 +301,53 @@ func (in *Interview) laidOut(ctx context.Context, e Equipment, standing []verdic
 	return e, least, nil
 }
 
-// misfit says that the strings do not fit the inverter, and with how many panels a little fewer or more some would; "" where
-// they do.
-func (in *Interview) misfit(ctx context.Context, e Equipment) (phrase.Phrase, error) {
+// fitted is the equipment with panels that fit: where no strings of all of them do, with as many a little fewer as do, or
+// with none. The note says with how many a little fewer or more some strings would fit.
+func (in *Interview) fitted(ctx context.Context, e Equipment) (Equipment, error) {
 	if fits, err := in.fits(ctx, e); err != nil || fits {
-		return phrase.Phrase{}, err
+		return e, err
 	}
 	const farthest = 4 // panels fewer or more: what is farther away is another plan
 	p, err := in.parsePanels(in.known(keyPanels))
 	if err != nil {
-		return phrase.Phrase{}, err
+		return e, err
 	}
 	said := phrase.Of("no way to part %d panels into equal strings fits the inverter", p.count)
 	if p.count == 1 {
 		said = phrase.Of("one panel alone does not fit the inverter")
 	}
+	e.ArrayNote = said
+	noted := false
 	for off := 1; off <= farthest; off++ {
 		for _, n := range []int{p.count - off, p.count + off} {
-			if n < 1 || n > mostPanels {
+			if n < 1 || n > mostPanels || n > p.count && noted {
 				continue
 			}
 			other := in.without(keyPanels)
 			other.answers[keyPanels] = fmt.Sprintf("%d x %g W", n, p.watts)
-			for _, e.PerString = range other.layouts() {
-				fits, err := other.fits(ctx, e)
+			for _, perString := range other.layouts() {
+				fits, err := other.fits(ctx, Equipment{Inverter: e.Inverter, Count: e.Count, Battery: e.Battery,
+					Strings: e.Strings, PerString: perString})
 				if err != nil {
-					return phrase.Phrase{}, err
+					return e, err
 				}
-				if fits {
-					return phrase.Of("%s; %d panels do fit it, in strings of %d", said, n, e.PerString), nil
+				if !fits {
+					continue
 				}
+				if !noted {
+					noted = true
+					e.ArrayNote = phrase.Of("%s; %d panels do fit it, in strings of %d", said, n, perString)
+				}
+				if n < p.count {
+					e.Panels, e.PerString = n, perString
+					return e, nil
+				}
+				break
 			}
 		}
 	}
-	return said, nil
+	e.PanelsOut = true
+	return e, nil
 }
 
 // fits says whether the strings suit the tracker input: no check of them fails, and they reach the volts at which it

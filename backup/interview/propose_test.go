@@ -143,25 +143,38 @@ func TestColdestAirOfPanels(t *testing.T) {
 	}
 }
 
-// Where no equal strings fit the inverter, the site file and the list of what is assumed say so, and how many panels near
-// by would do: of 23 modules, a prime, one string has too many volts and 23 strings have too many amps. What is promised
+// Where no equal strings fit the inverter, as many panels are planned with as do fit, or none; the site file and the list of
+// what is assumed say so, and how many near by would do: of 23 modules, a prime, one string has too many volts and 23 strings have too many amps. What is promised
 // holds.
 func TestNoStringsFit(t *testing.T) {
 	home := []string{"latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router",
 		"coldest-air: -20", "inverter: hybrid-8k-48"}
-	for _, c := range []struct{ panels, want string }{
-		{"20", ""},
-		{"23", "no way to part 23 panels into equal strings fits the inverter; 22 panels do fit it, in strings of 11"},
-		{"1", "one panel alone does not fit the inverter; 5 panels do fit it, in strings of 5"},
-		{"100", "no way to part 100 panels into equal strings fits the inverter"},
+	for _, c := range []struct {
+		panels, want string
+		planned      int
+	}{
+		{"20", "", 20},
+		{"23", "no way to part 23 panels into equal strings fits the inverter; 22 panels do fit it, in strings of 11", 22},
+		{"1", "one panel alone does not fit the inverter; 5 panels do fit it, in strings of 5", 0},
+		{"100", "no way to part 100 panels into equal strings fits the inverter", 0},
 	} {
 		in := told(t, append(home, "panels: "+c.panels+" x 440 W")...)
-		e, _ := proposed(t, in)
+		e, p := proposed(t, in)
 		if e.ArrayNote.String() != c.want {
 			t.Errorf("%s panels: %q, want %q", c.panels, e.ArrayNote, c.want)
 		}
+		planned := 0
+		for _, a := range p.Site.Arrays {
+			planned += a.ModulesPerString * a.Strings
+		}
+		if planned != c.planned {
+			t.Errorf("%s panels: %d are planned with, want %d", c.panels, planned, c.planned)
+		}
+		for _, check := range p.With(verdict.Fail) { // no string that the inverter does not bear is proposed
+			t.Errorf("%s panels: %s fails", c.panels, check.ID)
+		}
 		listed := slices.ContainsFunc(in.Assumed(e), func(s string) bool {
-			return strings.HasPrefix(s, "Panels in a string: ") && strings.HasSuffix(s, c.want)
+			return strings.HasPrefix(s, "Solar panels: ") && strings.HasSuffix(s, c.want)
 		})
 		if listed != (c.want != "") {
 			t.Errorf("%s panels: assumed %q", c.panels, in.Assumed(e))

@@ -369,6 +369,15 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		w.Line("")
 		return
 	}
+	if eq.PanelsOut {
+		w.Comment(in.say(phrase.Of("Solar panels? %s", w.assume(phrase.Of("Solar panels"),
+			phrase.Of("left out, as %s", eq.ArrayNote)))))
+		w.Line("")
+		return
+	}
+	if eq.Panels > 0 {
+		p.count = eq.Panels
+	}
 	perString := eq.PerString
 	if perString == 0 || p.count%perString != 0 {
 		perString = p.layouts()[0]
@@ -380,9 +389,10 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 	}
 	w.key("use", strconv.Quote(p.module.ID), says)
 	chosen := phrase.Of("chosen here")
-	if !eq.ArrayNote.Empty() {
-		chosen = phrase.Of("chosen here, though %s", eq.ArrayNote)
-		w.assume(phrase.Of("Panels in a string"), phrase.Of("%d, though %s", perString, eq.ArrayNote))
+	if eq.Panels > 0 {
+		taken := phrase.Of("%d are planned with, as %s", p.count, eq.ArrayNote)
+		chosen = phrase.Of("chosen here: %s", taken)
+		w.assume(phrase.Of("Solar panels"), taken)
 	}
 	w.key("modules_per_string", strconv.Itoa(perString), chosen)
 	w.Key("strings", strconv.Itoa(p.count/perString), "")
