@@ -16,7 +16,7 @@ import (
 func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phrase) {
 	switch id {
 	case "string-voc-cold":
-		return phrase.Of("open-circuit voltage of the string on the coldest morning: %s; the input is rated for %s",
+		return phrase.Of("on the coldest morning the open-circuit voltage of the string is %s, and the input is rated for %s",
 				demand, limit),
 			phrase.Of("on the coldest morning the open-circuit voltage of the string is %s, but the input is rated for only %s",
 				demand, limit)
