@@ -170,6 +170,9 @@ func TestInverterSurge(t *testing.T) {
 		// Three single-phase units of 10 kVA for 5 s on three phases: 10 kVA a phase, though 30 kVA in total.
 		{"a phase governs", newHouse().set("site.phases", 3).set("inverter.count", 3).circuit("b", "phase = 2").
 			load("A", plain+`starting_va = 10001; circuit = "b"`), "fail", 10001, 10000, -0.0001, "phase 2"},
+		{"another phase has less left", newHouse().set("site.phases", 3).set("inverter.count", 3).circuit("b", "phase = 2").
+			load("A", plain+`starting_va = 4000; circuit = "b"`).load("C", "running_w = 8000"), "pass", 8000, 10000, 0.2,
+			`while "A" starts, the load is 8.00 kVA on phase 1`},
 		{"a start on all phases spreads", newHouse().set("site.phases", 3).set("inverter.count", 3).circuit("b",
 			"phase = 0").
 			load("A", plain+`starting_va = 30000; circuit = "b"`), "pass", 30000, 30000, 0, "A"},

@@ -113,6 +113,11 @@ func (p *Facts) checkSurge() verdict.Check {
 	c := verdict.AtMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
 	what := phrase.Of("%q starts with %s%s at %s, running load included", st.Load, wording.Amount(st.DemandVA, "VA"),
 		OnPhase(st.Phase), calendar.Clock(st.AtMin))
+	if of := p.Asked.InUse[st.Index].Phase; st.Phase > 0 && of > 0 && of != st.Phase {
+		// Another phase has less left meanwhile than the one that the start is on.
+		what = phrase.Of("while %q starts, the load is %s%s at %s", st.Load, wording.Amount(st.DemandVA, "VA"),
+			OnPhase(st.Phase), calendar.Clock(st.AtMin))
+	}
 	return p.keptFree(c.Because(
 		phrase.Of("%s; the inverter is rated for %s for %g s", what, wording.Amount(st.LimitVA, "VA"), st.Seconds),
 		phrase.Of("%s, but the inverter is rated for only %s for %g s and would trip", what,
