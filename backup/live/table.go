@@ -313,6 +313,7 @@ func speakerOf(lang string, p *planned) (speaker, error) {
 	if err != nil {
 		return speaker{}, badQuestion{err.Error()}
 	}
+	v.Signs = true
 	label := func(check string) string {
 		for _, r := range p.Runs {
 			if r.ID == check {

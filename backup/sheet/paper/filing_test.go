@@ -99,9 +99,9 @@ func TestStepsOfChecks(t *testing.T) {
 	for _, home := range homes {
 		p := inEnglish(t, home)
 		tables := tablesIn(t, p)
-		checks := map[string]verdict.Check{}
+		checks, say := map[string]verdict.Check{}, sayingOf(t, p)
 		for _, c := range p.Checks {
-			checks[c.Reason.String()] = c
+			checks[say(c.Reason)] = c
 		}
 		for _, row := range tables["checks"].Rows {
 			c := checks[row.Cells[6].S]

@@ -7,8 +7,11 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/record"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/catalog"
 )
@@ -44,6 +47,17 @@ func inEnglish(t testing.TB, home string) *backup.Plan {
 		plans["metric "+home] = planText(t, strings.ReplaceAll(string(src), `units = "us"`, ""))
 	}
 	return plans["metric "+home]
+}
+
+// sayingOf gives what English papers say of the sentences of a plan.
+func sayingOf(t testing.TB, p *backup.Plan) func(phrase.Phrase) string {
+	t.Helper()
+	v, err := speech.NewVoice("en", p.Site.Units == "us")
+	if err != nil {
+		t.Fatal(err)
+	}
+	v.Signs = true
+	return speech.NewSpeaker(v, p.Site.Loads, func(id string) string { return record.RunLabel(p.Facts, id) }).Prose
 }
 
 // siteOf reads the text of a site file.

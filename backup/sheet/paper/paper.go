@@ -81,6 +81,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) 
 	if err != nil {
 		return nil, err
 	}
+	v.Signs = true
 	if o.For != "" && !slices.Contains(readers, o.For) {
 		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
 	}

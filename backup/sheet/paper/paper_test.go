@@ -819,9 +819,10 @@ func TestTables(t *testing.T) {
 			}
 		}
 	}
+	say := sayingOf(t, p)
 	for i, c := range p.Checks {
 		row := byName["checks"][slices.IndexFunc(byName["checks"],
-			func(r []string) bool { return r[6] == c.Reason.String() })]
+			func(r []string) bool { return r[6] == say(c.Reason) })]
 		want := record.Decimal(100 * c.Margin)
 		switch {
 		case !c.HasLimit:
@@ -840,8 +841,9 @@ func TestNothingIsLost(t *testing.T) {
 	for _, home := range homes {
 		p := inEnglish(t, home)
 		text := write(t, p, paper.Options{For: "file", Annex: true, Format: "markdown"})
+		say := sayingOf(t, p)
 		for _, c := range p.Checks {
-			if !strings.Contains(text, paperText(c.Reason.String())) {
+			if !strings.Contains(text, paperText(say(c.Reason))) {
 				t.Errorf("%s: the reason of %s is not on paper: %q", home, c.ID, c.Reason)
 			}
 		}
@@ -849,14 +851,14 @@ func TestNothingIsLost(t *testing.T) {
 			if s.Check != "" {
 				continue // its margin is in the row of the check
 			}
-			if !strings.Contains(text, fmt.Sprintf("\n%d. **%s** = ", s.No, paperText(s.Title.String()))) ||
-				!s.Formula.Empty() && !strings.Contains(text, " - "+paperText(s.Formula.String())+"\n") ||
+			if !strings.Contains(text, fmt.Sprintf("\n%d. **%s** = ", s.No, paperText(say(s.Title)))) ||
+				!s.Formula.Empty() && !strings.Contains(text, " - "+paperText(say(s.Formula))+"\n") ||
 				s.Expr != "" && !strings.Contains(text, " - `"+s.Expr+"`\n") {
 				t.Errorf("%s: step %d is not on paper: %q", home, s.No, s.Title)
 			}
 		}
-		for _, c := range phrase.Strings(p.Cautions) {
-			if !slices.Contains(phrase.Strings(facts.SafetyTexts()), c) && !strings.Contains(text, paperText(c)) {
+		for _, c := range p.Cautions {
+			if !slices.Contains(phrase.Strings(facts.SafetyTexts()), c.String()) && !strings.Contains(text, paperText(say(c))) {
 				t.Errorf("%s: a caution is not on paper: %q", home, c)
 			}
 		}
@@ -961,3 +963,20 @@ board = "backup"
 		})
 	}
 }
+
+// English papers write signs as those of other languages do, in sentences as in tables: a terminal's plain letters stay on
+// screens.
+func TestEnglishSigns(t *testing.T) {
+	for _, home := range homes {
+		text := write(t, inEnglish(t, home), paper.Options{Annex: true, Format: "markdown"})
+		if plain := plainSign.FindAllString(text, 5); plain != nil {
+			t.Errorf("%s: %q", home, plain)
+		}
+		if !strings.Contains(text, "\u00a0°C") || !strings.Contains(text, "\u00a0mm²") {
+			t.Errorf("%s has no degrees or sections: this test sees too little", home)
+		}
+	}
+}
+
+// plainSign finds one outside expressions.
+var plainSign = regexp.MustCompile("(?m)^[^`\n]*(?:[0-9][ \u00a0](?:C|mm2|m3|cm2)\\b|[ (]-[0-9])[^`\n]*$")

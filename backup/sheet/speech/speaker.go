@@ -18,7 +18,7 @@ type Speaker struct {
 
 	called   map[string]string         // what the language calls the loads that the planner named, by their names
 	about    func(check string) string // the label of what a check is about
-	language *phrase.Language          // nil: English, which needs no translation
+	language *phrase.Language          // nil: plain English, as the source has it
 }
 
 // NewSpeaker makes the speaker for a home: its loads, and the label of what a check is about, "" where it has none.
@@ -29,7 +29,9 @@ func NewSpeaker(v Voice, of []loads.Load, about func(check string) string) *Spea
 	format := func(english string) (string, bool) { text, ok := sentences[english]; return text, ok }
 	switch {
 	case v.Lang == "en" && v.US:
-		format = func(english string) (string, bool) { return words.American(english), true }
+		format = func(english string) (string, bool) { return signed(words.American(english)), true }
+	case v.Lang == "en" && v.Signs:
+		format = func(english string) (string, bool) { return signed(english), true }
 	case !ok:
 		return s
 	}

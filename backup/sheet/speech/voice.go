@@ -21,6 +21,7 @@ import (
 type Voice struct {
 	Lang  string
 	Words map[string]string
+	Signs bool // English sentences have the signs of papers, not the plain letters of a terminal: "−14 °C", "2.5 mm²"
 	US    bool // Fahrenheit, feet, pounds and American sizes of conductors come first, and English is that of the American trade
 }
 

@@ -104,3 +104,16 @@ func TestLeastAmountsOfAir(t *testing.T) {
 		}
 	}
 }
+
+// A unit behind a number of the format itself gets its sign, and nothing else does.
+func TestSigned(t *testing.T) {
+	for in, want := range map[string]string{
+		"at 25 C, %g C": "at 25 °C, %g °C", "%.1f mm2 of 16 mm2": "%.1f mm² of 16 mm²", "%g m3/h": "%g m³/h", "%s m3": "%s m³",
+		"%g mohm": "%g mΩ", "class C": "class C", "type 2 Cable": "type 2 Cable", "2 strings of 3": "2 strings of 3",
+		"curve C, 10 kA": "curve C, 10 kA",
+	} {
+		if got := signed(in); got != want {
+			t.Errorf("signed(%q) = %q, want %q", in, got, want)
+		}
+	}
+}
