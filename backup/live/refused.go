@@ -25,7 +25,7 @@ var settings = map[string]struct{ word, unit string }{
 
 // problems tells what is wrong with changed text, nil where err is of another kind.
 func (t *Table) problems(ctx context.Context, q Question, err error) []Problem {
-	v, verr := speech.NewVoice(q.Lang, false)
+	v, verr := t.voice(q.Lang)
 	if verr != nil {
 		return nil
 	}

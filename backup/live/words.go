@@ -24,9 +24,14 @@ const ownRoom = "own"
 // pagePrefix begins the ids of the texts of the page.
 const pagePrefix = "page."
 
+// voice is that of the page itself, in the English of the home.
+func (t *Table) voice(lang string) (speech.Voice, error) {
+	return speech.NewVoice(lang, t.first.Units == "us")
+}
+
 // Words gives what a page needs once in each language.
 func (t *Table) Words(q Question) (*Words, error) {
-	v, err := speech.NewVoice(q.Lang, false)
+	v, err := t.voice(q.Lang)
 	if err != nil {
 		return nil, badQuestion{err.Error()}
 	}
@@ -49,7 +54,7 @@ func (t *Table) Words(q Question) (*Words, error) {
 // Classes gives the classes of appliances of the catalog by room. All of it is read for them, which takes longer than
 // to plan a home.
 func (t *Table) Classes(q Question) (*Classes, error) {
-	v, err := speech.NewVoice(q.Lang, false)
+	v, err := t.voice(q.Lang)
 	if err != nil {
 		return nil, badQuestion{err.Error()}
 	}

@@ -97,3 +97,21 @@ func TestWordsAreUsed(t *testing.T) {
 		}
 	}
 }
+
+// The page itself speaks the English of its home, as its answers do.
+func TestPageSpeaksTheEnglishOfItsHome(t *testing.T) {
+	for home, want := range map[string]string{"split-phase": "main panel", "cottage": "main board"} {
+		table := tableOf(t, home)
+		w, err := table.Words(Question{Lang: "en"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := w.Texts["main-board"]; got != want {
+			t.Errorf("%s: the page calls the other board %q, want %q", home, got, want)
+		}
+		de, err := table.Words(Question{Lang: "de"})
+		if err != nil || de.Texts["main-board"] != "Hauptverteiler" {
+			t.Errorf("%s in German: %q, %v", home, de.Texts["main-board"], err)
+		}
+	}
+}
