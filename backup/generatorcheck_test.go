@@ -24,6 +24,24 @@ const (
 	chargerVA = chargerW / 0.95
 )
 
+// TestGeneratorWithoutACharger: what the chargers take is not passed in silence where it is not known, and what the loads
+// alone break stays a failure.
+func TestGeneratorWithoutACharger(t *testing.T) {
+	of := func(w string) *house { return powered("").drop("inverter.charger_a").load("A", "running_w = "+w) }
+	const asks = "; give charger_a of the inverter to add the chargers, which are counted with nothing"
+	checkFacts(t, "generator-running", "W", []fact{
+		{"it carries the loads", of("3000"), "caution", 3000, 6400, 1 - 3000.0/6400, "the loads alone draw up to 3.00 kW, " +
+			"and the derated output of the generator at this temperature and altitude is 6.40 kW" + asks},
+		{"above 90 %", of("6000"), "caution", 6000, 6400, 400.0 / 6400, "90 % of it should not run for hours" + asks},
+		{"the loads are too much", of("6401"), "fail", 6401, 6400, -1.0 / 6400, "the loads alone draw up to 6.401 kW, but"},
+	})
+	checkFacts(t, "generator-input", "A", []fact{
+		{"the input takes the loads", of("3000"), "caution", 15, 60, 45.0 / 60,
+			"the loads alone draw at most 15 A per phase through the inverter; its ac input is rated for 60 A" + asks},
+		{"the loads are too much", of("3000").set("inverter.ac_input_a", 14), "fail", 15, 14, -1.0 / 14, "move a circuit"},
+	})
+}
+
 func TestGeneratorRunning(t *testing.T) {
 	one := func(w string) *house { return powered("").load("A", "running_w = "+w) }
 	// 8000 VA and 6400 W; a caution above 0.90 of it (Twin Valleys Public Power District sizing sheet, SEEN).

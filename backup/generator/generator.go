@@ -38,7 +38,8 @@ type Plan struct {
 	RestLimited         bool    // which is less than they ask for
 	LeastChargeA        float64 // what the bank requires, if the chargers by themselves give it; 0: nothing
 
-	timesStart int // as TimesVA, of the largest start with what runs
+	timesStart int  // as TimesVA, of the largest start with what runs
+	noCharger  bool // it is not known what the chargers take: what is compared are the loads alone
 }
 
 // ChargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95,
@@ -77,6 +78,7 @@ func Rate(a Asked) Rated {
 	g.LoadsW, g.TimesW = balanced(a.Scheduled.W, a.Scheduled.PhaseW)
 	chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
 	g.RunningVA, g.RunningW = g.LoadsVA+chargersW/ChargerPF, g.LoadsW+chargersW
+	g.noCharger = chargersW == 0
 	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
 	out := Rated{Plan: g, Checks: []verdict.Check{checkSoC(a.Runs, gen)}}
 	derating, err := Derating(a.Site)
@@ -240,6 +242,9 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	draws := counted(demand, c.Times)
 	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", limit)
 	all := phrase.Of("loads and chargers together draw up to %s", draws)
+	if g.noCharger {
+		all = phrase.Of("the loads alone draw up to %s", draws)
+	}
 	switch {
 	case alone.Status == verdict.Fail:
 		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", draws, has)
@@ -255,7 +260,15 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	default:
 		c.Reason = phrase.Of("%s, and %s", all, has)
 	}
-	return c
+	return g.withoutCharger(c)
+}
+
+// withoutCharger makes a check that knows of no charger a caution that says so.
+func (g *Plan) withoutCharger(c verdict.Check) verdict.Check {
+	if !g.noCharger || c.Status == verdict.Fail {
+		return c
+	}
+	return c.WithCaution(phrase.Of("; give charger_a of the inverter to add the chargers, which are counted with nothing"))
 }
 
 // charge finds how much of the charge current generator and grid input leave the chargers while everything runs: as
@@ -401,7 +414,12 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 			"but its ac input is rated for only %s: %s",
 			draws, rated, g.setChargers()))
 	alone := verdict.AtMost(id, g.loadsA(asked.Site), limit, "A")
-	if alone.Status != verdict.Fail {
+	switch {
+	case alone.Status != verdict.Fail && g.noCharger:
+		c.Reason = phrase.Of("on the generator, the loads alone draw at most %s per phase through the inverter; "+
+			"its ac input is rated for %s", draws, rated)
+		return g.withoutCharger(c)
+	case alone.Status != verdict.Fail:
 		return c.AtWorst(verdict.Caution)
 	}
 	draws, rated = wording.Apart(alone.Demand, limit, "A")

@@ -584,6 +584,16 @@ func TestEnteredGridLimit(t *testing.T) {
 	}
 }
 
+// TestWithoutACharger: where the charger is not known, the workbook has the cautions of the plan.
+func TestWithoutACharger(t *testing.T) {
+	p := planned(t, "split-phase", []byte(strings.Replace(string(sites(t)["split-phase"]), "charger_a = 120", "", 1)))
+	if c := p.ByID()["generator-running"]; c.Status != verdict.Caution {
+		t.Fatalf("%s, %s; want a caution", c.Status, c.Reason)
+	}
+	r, _ := written(t, p, Options{})
+	agrees(t, "without a charger", r, p, func(name string) string { return r.calculated(t, name) }, nil)
+}
+
 // TestColdCharge: the workbook knows how much longer a bank charges in the coldest space, and follows the cold.
 func TestColdCharge(t *testing.T) {
 	src := string(sites(t)["farmhouse"])
