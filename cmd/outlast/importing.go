@@ -12,6 +12,7 @@ import (
 	"outlast/backup/measured/inventory"
 	"outlast/backup/measured/tabular"
 	"outlast/backup/measured/tabular/workbook"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog/strict"
@@ -44,6 +45,7 @@ What is unsure is asked back, with row and column, and never guessed. outlast he
 
 type importLoadsOptions struct {
 	table   tableFlags
+	lang    string
 	path    string
 	answers interviewOptions
 }
@@ -73,10 +75,15 @@ asks it, with --hours and --answer, or assumed; equipment that is not named is c
 	f.VarP(named{&o.path, "a file"}, "output", "o",
 		"write to `FILE` instead; one that is there already is never overwritten")
 	o.answers.homeFlags(cmd)
+	langFlag(cmd, &o.lang, false)
 	return cmd
 }
 
 func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path string, o importLoadsOptions) error {
+	if err := checkLang(o.lang); err != nil {
+		return err
+	}
+	say := saying(o.lang)
 	if o.path != "" {
 		if _, err := os.Lstat(o.path); err == nil {
 			return files.ThereAlready(o.path)
@@ -93,6 +100,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	// What was answered counts before the list is read (the volts of amps), and once more when its loads are there.
 	home := interview.New(cat)
 	home.CallAlso(labels)
+	home.Speak(say)
 	if err := o.answers.take(ctx, in, home); err != nil {
 		return err
 	}
@@ -106,7 +114,8 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if err != nil {
 		return err
 	}
-	iv := interview.WithLoads(cat, list.Text())
+	iv := interview.WithLoads(cat, list.Text(say))
+	iv.Speak(say)
 	if err := iv.Same(home); err != nil {
 		return err
 	}
@@ -128,12 +137,12 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	} else if err := files.WriteNew(o.path, []byte(text)); err != nil {
 		return err
 	}
-	fmt.Fprintln(errw, "outlast:", terminal.Visible(list.Summary()))
+	fmt.Fprintln(errw, "outlast:", terminal.Visible(say(list.Summary())))
 	for _, n := range list.Notes {
-		fmt.Fprintln(errw, "outlast:", terminal.Visible(n))
+		fmt.Fprintln(errw, "outlast:", terminal.Visible(say(n)))
 	}
 	if o.path != "" {
-		fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", terminal.Visible(o.path), terminal.Visible(o.path))
+		fmt.Fprintln(errw, "outlast:", terminal.Visible(say(phrase.Of("wrote %s; now try: outlast plan %s", o.path, o.path))))
 	}
 	return nil
 }

@@ -13,6 +13,8 @@ import (
 
 	"github.com/xuri/excelize/v2"
 	"golang.org/x/text/encoding/charmap"
+
+	"outlast/backup/sheet/paper/words"
 )
 
 // imported runs import loads on a file, and gives what plan makes of the site file that comes out.
@@ -204,6 +206,64 @@ func TestWorkbookIsReadLikeText(t *testing.T) {
 		}
 		if got.String() != want.String() {
 			t.Errorf("%s: a workbook gives\n%.1500s\nand text\n%.1500s", c.name, got.String(), want.String())
+		}
+	}
+}
+
+// Whatever language a list is imported in, what is said of it has words there, and the home is the same; texts of the
+// list stay as they are.
+func TestImportLoadsInEveryLanguage(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "list.csv")
+	list := "Appliance,Qty,W,Start,Hours,PF,Circuit,Notes,Bought\n" +
+		"Kitchen:,,,,,,,,\n" +
+		"Chest freezer,1,,,,,,,2019\n" +
+		"2 x Kiln,,\"0,37 kW\",3x,18:00-22:00,,Shed,\"0,37 kW on the plate\",\n" +
+		"Lathe,1,800 VA,,1,\"0,8\",,,\n" +
+		"\"Well pump 1,1 kW\",1,,,\"0:30\",,,,\n" +
+		"Saw,0,4 A 230 V,,1,,,,\n" +
+		"Drill,1,4 A 230 V,,24/7,,,,\n" +
+		"Total,,9999,,,,,,\n"
+	if err := os.WriteFile(path, []byte(list), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	english := map[string]bool{}
+	want := ""
+	for _, lang := range words.Languages() {
+		var out, errw bytes.Buffer
+		if status := run([]string{"import", "loads", "--lang", lang, path}, strings.NewReader(""), &out, &errw); status != 0 {
+			t.Fatalf("%s: exit status %d: %s", lang, status, errw.String())
+		}
+		home := withoutComments(out.String())
+		if lang == "en" {
+			want = strings.Replace(home, `name = "Home"`, "", 1)
+			for line := range strings.Lines(errw.String()) {
+				english[line] = true
+			}
+			for _, said := range []string{"not read: ", "taken for titles: ", "is left out", "does NOT agree", "loads of"} {
+				if !strings.Contains(errw.String(), said) {
+					t.Errorf("%q is not said: this test sees too little\n%s", said, errw.String())
+				}
+			}
+			continue
+		}
+		for _, name := range []string{"Haus", "Casa", "Maison"} {
+			home = strings.Replace(home, `name = "`+name+`"`, "", 1)
+		}
+		if home != want {
+			t.Errorf("%s:\n%s\nwant\n%s", lang, home, want)
+		}
+		for line := range strings.Lines(errw.String()) {
+			if english[line] {
+				t.Errorf("%s: %q is English", lang, line)
+			}
+		}
+		for _, word := range []string{"in the list", "assumed", "answered", "The list", "line ", "it gives", "power factor", "a day"} {
+			if strings.Contains(out.String()+errw.String(), word) {
+				t.Errorf("%s: %q stands in\n%s%s", lang, word, errw.String(), out.String())
+			}
+		}
+		if !strings.Contains(strings.Join(strings.Fields(out.String()), " "), "0,37 kW on the plate") {
+			t.Errorf("%s: a text of the list was changed:\n%s", lang, out.String())
 		}
 	}
 }

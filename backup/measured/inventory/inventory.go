@@ -4,19 +4,19 @@
 // Spanish and French, or named by the user. A row gives an appliance: how many, what one of them draws, how it starts,
 // how long it is on. A row whose name is a class of the catalog takes from the class what it leaves out. Nothing is
 // guessed: what is unsure is a problem with row and column. [List.Text] writes circuits and loads with a comment for
-// each decision.
+// each decision, in the language of who reads them.
 //
 // Powers are W and VA of one unit, times hours of a day.
 package inventory
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"outlast/backup/draft"
 	"outlast/backup/measured/tabular"
+	"outlast/backup/phrase"
 	"outlast/catalog/strict"
 )
 
@@ -31,7 +31,7 @@ type Options struct {
 
 // A List is what was read.
 type List struct {
-	Notes []string // decisions about the list as a whole
+	Notes []phrase.Phrase // decisions about the list as a whole
 
 	items  []item
 	phases int
@@ -44,7 +44,7 @@ type reader struct {
 	names  *Names
 	o      Options
 	list   List
-	titled []string         // rows that are titles
+	titled []phrase.Phrase  // rows that are titles
 	marks  map[string][]int // words of the essential column, with their lines
 	ended  bool             // the row of sums was met
 	// threePhase: the amps of the row are those of each of three phases
@@ -96,24 +96,32 @@ func (r *reader) settle() {
 
 // describe notes what holds for the whole list.
 func (r *reader) describe() {
-	note := func(format string, args ...any) { r.list.Notes = append(r.list.Notes, fmt.Sprintf(format, args...)) }
-	var read []string
+	note := func(p phrase.Phrase) { r.list.Notes = append(r.list.Notes, p) }
+	var read []phrase.Phrase
 	for _, k := range kinds {
 		if c, ok := r.cols.Of(k.ID); ok && k.ID != kindNombre {
-			read = append(read, k.ID+" from "+c.Name())
+			read = append(read, phrase.Of("%s from %s", k.ID, nameOf(c)))
 		}
 	}
-	note("read: %s", strings.Join(read, ", "))
-	var unread []string
+	note(phrase.Of("read: %s", phrase.Separated(read, ", ")))
+	var unread []phrase.Phrase
 	for _, c := range r.cols.Unread {
-		unread = append(unread, c.Name())
+		unread = append(unread, nameOf(c))
 	}
 	if unread != nil {
-		note("not read: %s", strings.Join(unread, ", "))
+		note(phrase.Of("not read: %s", phrase.Separated(unread, ", ")))
 	}
 	if r.titled != nil {
-		note("taken for titles: %s", strings.Join(r.titled, ", "))
+		note(phrase.Of("taken for titles: %s", phrase.Separated(r.titled, ", ")))
 	}
+}
+
+// nameOf is what a column is called.
+func nameOf(c tabular.Column) phrase.Phrase {
+	if c.Head == "" {
+		return phrase.Of("column %d", c.Index+1)
+	}
+	return phrase.Of("column %q", strict.Clip(c.Head))
 }
 
 // row reads a row.
@@ -134,7 +142,7 @@ func (r *reader) row() {
 			break
 		}
 		if r.ended || strings.HasSuffix(name, ":") || isTitle(name) {
-			r.titled = append(r.titled, fmt.Sprintf("%s in line %d", strict.Quote(name), t.Line()))
+			r.titled = append(r.titled, phrase.Of("%q in line %d", strict.Clip(name), t.Line()))
 			return
 		}
 		col, _ := r.cols.Of(kindName)
@@ -283,12 +291,12 @@ func (r *reader) compare() {
 			near := slices.ContainsFunc(c.sums, func(s float64) bool {
 				return math.Abs(fs[0].Value-s) <= 0.01*s || math.Abs(fs[0].Value*1000-s) <= 0.01*s
 			})
-			says := "agrees with"
+			text, sum := strict.Clip(r.t.Cell(col.Index).Text), phrase.Measure(draft.Num(math.Round(c.sums[0]))+" "+c.unit)
+			says := phrase.Of("the sum in line %d, %q, agrees with the rows before it: %s", r.t.Line(), text, sum)
 			if !near {
-				says = "does NOT agree with"
+				says = phrase.Of("the sum in line %d, %q, does NOT agree with the rows before it: %s", r.t.Line(), text, sum)
 			}
-			r.list.Notes = append(r.list.Notes, fmt.Sprintf("the sum in line %d, %s, %s the rows before it: %s %s",
-				r.t.Line(), strict.Quote(r.t.Cell(col.Index).Text), says, draft.Num(math.Round(c.sums[0])), c.unit))
+			r.list.Notes = append(r.list.Notes, says)
 		}
 	}
 }
@@ -305,7 +313,7 @@ func (r *reader) marked() {
 }
 
 // Summary tells the sums of what was read.
-func (l *List) Summary() string {
+func (l *List) Summary() phrase.Phrase {
 	var w, wh, most float64
 	units := 0
 	for _, it := range l.items {
@@ -314,12 +322,12 @@ func (l *List) Summary() string {
 		wh += float64(it.quantity) * it.typicalW() * it.typicalHours()
 		most = max(most, it.startVA())
 	}
-	text := fmt.Sprintf("%d loads of %d appliances: %s W running, %s Wh a day", len(l.items), units,
-		draft.Num(math.Round(w)), draft.Num(math.Round(wh)))
+	whole := func(v float64) phrase.Number { return phrase.Number(draft.Num(math.Round(v))) }
 	if most > 0 {
-		text += fmt.Sprintf(", the largest start %s VA", draft.Num(math.Round(most)))
+		return phrase.Of("%d loads of %d appliances: %s W running, %s Wh a day, the largest start %s VA", len(l.items), units,
+			whole(w), whole(wh), whole(most))
 	}
-	return text
+	return phrase.Of("%d loads of %d appliances: %s W running, %s Wh a day", len(l.items), units, whole(w), whole(wh))
 }
 
 func wordSet(text string) map[string]bool {

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"outlast/backup/measured/tabular"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -57,7 +58,7 @@ func told1(t testing.TB, src string, o Options, wishes ...string) (string, error
 	if err != nil {
 		return "", err
 	}
-	text := list.Text()
+	text := list.Text(phrase.Phrase.String)
 	if _, err := site.Read("s.toml", []byte(home+text), cat); err != nil {
 		t.Errorf("the site file is refused: %v\n%s", err, text)
 	}
@@ -172,7 +173,7 @@ func TestClassGivesWhatARowLeavesOut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	said := strings.Join(strings.Fields(strings.ReplaceAll(list.Text(), "#", "")), " ")
+	said := strings.Join(strings.Fields(strings.ReplaceAll(list.Text(phrase.Phrase.String), "#", "")), " ")
 	if want := "by its name; it gives power factor 0.7, 950 VA at its start, 8 h a day, rhythm, priority"; !strings.Contains(said, want) {
 		t.Errorf("got %s, want %s", said, want)
 	}
@@ -203,7 +204,7 @@ Measured last winter;;;
 	if err != nil {
 		t.Fatal(err)
 	}
-	notes := strings.Join(list.Notes, "\n")
+	notes := strings.Join(phrase.Strings(list.Notes), "\n")
 	for _, want := range []string{`line 10, "Spare", is left out`,
 		`the sum in line 11, "200", agrees with the rows before it: 200 W`,
 		`taken for titles: "Kitchen" in line 4, "GARDEN:" in line 7, "Measured last winter" in line 12`} {
@@ -304,8 +305,8 @@ func FuzzLoads(f *testing.F) {
 			}
 			return
 		}
-		if _, err := site.Read("s.toml", []byte(home+list.Text()), cat); err != nil {
-			t.Fatalf("%v\n%s", err, list.Text())
+		if _, err := site.Read("s.toml", []byte(home+list.Text(phrase.Phrase.String)), cat); err != nil {
+			t.Fatalf("%v\n%s", err, list.Text(phrase.Phrase.String))
 		}
 	})
 }

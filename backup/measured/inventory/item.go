@@ -12,6 +12,7 @@ import (
 	"outlast/backup/draft"
 	"outlast/backup/measured/tabular"
 	"outlast/backup/pattern"
+	"outlast/backup/phrase"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
@@ -20,7 +21,7 @@ import (
 // A told figure, and how it was come by.
 type told struct {
 	v    float64 // 0: not told
-	says string
+	says phrase.Phrase
 }
 
 // An item is an appliance of the list, or several equal ones.
@@ -29,11 +30,11 @@ type item struct {
 	said      string // its name in the list
 	name      string
 	class     *catalog.Appliance
-	classSays string
-	classAlso []string // what no list tells, and the class gives
+	classSays phrase.Phrase
+	classAlso []phrase.Phrase // what no list tells, and the class gives
 	quantity  int
-	counted   string // how the quantity was told, where it has no column
-	power     told   // W
+	counted   phrase.Phrase // how the quantity was told, where it has no column
+	power     told          // W
 	pf        told
 	start     told
 	startKey  string
@@ -44,7 +45,7 @@ type item struct {
 	allPhases bool   // it is connected between them
 	board     string
 	priority  int
-	notes     []string
+	notes     []phrase.Phrase
 }
 
 // typicalW, typicalHours and startVA are what counts, with what the class gives.
@@ -56,7 +57,7 @@ func (it *item) typicalW() float64 {
 }
 
 func (it *item) typicalHours() float64 {
-	if it.hours.v == 0 && it.hours.says == "" && it.class != nil {
+	if it.hours.v == 0 && it.hours.says.Empty() && it.class != nil {
 		return it.class.Typical.HoursPerDay
 	}
 	return it.hours.v
@@ -97,8 +98,7 @@ func (r *reader) item(name string) (it item, ok bool) {
 		it.classAlso = r.names.also[it.class.ID]
 	}
 	if it.quantity == 0 {
-		r.list.Notes = append(r.list.Notes, fmt.Sprintf("line %d, %s, is left out: there are 0 of it", it.line,
-			strict.Quote(it.name)))
+		r.list.Notes = append(r.list.Notes, phrase.Of("line %d, %q, is left out: there are 0 of it", it.line, strict.Clip(it.name)))
 		return it, false
 	}
 	if sound {
@@ -125,10 +125,10 @@ func (r *reader) named(it *item, name string) bool {
 	col, _ := r.cols.Of(kindName)
 	if m := countBefore.FindStringSubmatch(name); m != nil {
 		it.quantity, _ = strconv.Atoi(m[1])
-		name, it.counted = m[2], "as its name says"
+		name, it.counted = m[2], phrase.Of("as its name says")
 	} else if m := countBehind.FindStringSubmatch(name); m != nil {
 		it.quantity, _ = strconv.Atoi(m[2])
-		name, it.counted = m[1], "as its name says"
+		name, it.counted = m[1], phrase.Of("as its name says")
 	}
 	it.name = name
 	if n := utf8.RuneCountInString(name); n > strict.MaxText-10 {
@@ -141,7 +141,7 @@ func (r *reader) named(it *item, name string) bool {
 		r.t.Report(col.Index, "", "found %s, want signs that can be printed", strict.Quote(name))
 		return false
 	}
-	if it.counted != "" && it.quantity > mostUnits {
+	if !it.counted.Empty() && it.quantity > mostUnits {
 		r.t.Report(col.Index, "", "found %d of %s, want at most %d", it.quantity, strict.Quote(name), mostUnits)
 		return false
 	}
@@ -203,44 +203,44 @@ func (r *reader) counts(it *item) bool {
 			strict.Quote(r.t.Cell(col.Index).Text), mostUnits)
 		return false
 	}
-	if it.counted != "" && int(n) != it.quantity {
+	if !it.counted.Empty() && int(n) != it.quantity {
 		r.t.Report(col.Index, "", "found %g, but the name says %d", n, it.quantity)
 		return false
 	}
-	it.quantity, it.counted = int(n), ""
+	it.quantity, it.counted = int(n), phrase.Phrase{}
 	return true
 }
 
 // volts are those of a row, or of the supply; what is unsure is asked back.
-func (r *reader) volts(fs []tabular.Figure, col tabular.Column) (v float64, says string, ok bool) {
+func (r *reader) volts(fs []tabular.Figure, col tabular.Column) (v float64, says phrase.Phrase, ok bool) {
 	for _, f := range fs {
 		if f.Unit == "v" {
-			return f.Value, draft.Num(f.Value) + " V", true
+			return f.Value, phrase.Symbols("%s", phrase.Measure(draft.Num(f.Value)+" V")), true
 		}
 	}
 	vs, vcol, ok := r.figures(kindVolts)
 	switch {
 	case !ok:
-		return 0, "", false
+		return 0, says, false
 	case len(vs) == 1 && (vs[0].Unit == "" || vs[0].Unit == "v") && vs[0].Value >= 5 && vs[0].Value <= 1000:
-		return vs[0].Value, draft.Num(vs[0].Value) + " V", true
+		return vs[0].Value, phrase.Symbols("%s", phrase.Measure(draft.Num(vs[0].Value)+" V")), true
 	case vs != nil:
 		r.t.Report(vcol.Index, "", "found %s, want volts from 5 to 1000", strict.Quote(r.t.Cell(vcol.Index).Text))
-		return 0, "", false
+		return 0, says, false
 	case r.o.Volts == 0:
 		r.t.Report(col.Index, `a column of volts, "4 A 230 V", or that of the supply: --answer "supply: 230"`,
 			"found amps, and the volts are not told")
-		return 0, "", false
+		return 0, says, false
 	case r.o.Phases == 2:
 		r.t.Report(col.Index, `a column of volts, or "4 A 240 V"`, "found amps, and whether at %g or %g V is not told",
 			r.o.Volts, 2*r.o.Volts)
-		return 0, "", false
+		return 0, says, false
 	}
-	return r.o.Volts, draft.Num(r.o.Volts) + " V of the supply", true
+	return r.o.Volts, phrase.Of("%s V of the supply", phrase.Number(draft.Num(r.o.Volts))), true
 }
 
 // amount reads one power of a cell: W, VA, or the W of a shaft. says tells what was converted.
-func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w, va, shaftW float64, says string,
+func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w, va, shaftW float64, says phrase.Phrase,
 	ok bool) {
 	said := r.t.Cell(col.Index).Text
 	var main *tabular.Figure
@@ -256,7 +256,7 @@ func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w
 			r.t.Report(col.Index, fmt.Sprintf(`write the unit into the head, or say it: --column "%s=%d W"`, what,
 				col.Index+1), "found %s, and neither the cell nor the head of its column tells the unit",
 				strict.Quote(said))
-			return 0, 0, 0, "", false
+			return 0, 0, 0, says, false
 		case "w", "kw", "va", "kva", "a", "ma", "hp", "metric hp":
 			if main == nil {
 				main = f
@@ -264,15 +264,15 @@ func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w
 			}
 		}
 		r.t.Report(col.Index, "", "found %s, want W, kW, VA, kVA, A with V, or hp", strict.Quote(said))
-		return 0, 0, 0, "", false
+		return 0, 0, 0, says, false
 	}
 	if main == nil {
 		r.t.Report(col.Index, "", "found %s, want W, kW, VA, kVA, A with V, or hp", strict.Quote(said))
-		return 0, 0, 0, "", false
+		return 0, 0, 0, says, false
 	}
 	v := main.Value
 	if strings.HasPrefix(main.Unit, "k") || main.Unit == "ma" {
-		says = strict.Quote(said) + " in the list"
+		says = phrase.Of("%q in the list", strict.Clip(said))
 	}
 	switch main.Unit {
 	case "w":
@@ -293,13 +293,13 @@ func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w
 		}
 		volts, at, ok := r.volts(fs, col)
 		if !ok {
-			return 0, 0, 0, "", false
+			return 0, 0, 0, says, false
 		}
 		va = v * volts
-		says = fmt.Sprintf("%s A at %s", draft.Num(v), at)
+		says = phrase.Of("%s A at %s", phrase.Number(draft.Num(v)), at)
 		if r.threePhase {
 			va *= math.Sqrt(3)
-			says += " of three phases"
+			says = phrase.Of("%s A at %s of three phases", phrase.Number(draft.Num(v)), at)
 		}
 	}
 	for _, x := range []*float64{&w, &va, &shaftW} {
@@ -307,7 +307,7 @@ func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w
 	}
 	if x := max(w, va, shaftW); !(x > 0 && x <= mostW) || math.Min(w, math.Min(va, shaftW)) < 0 {
 		r.t.Report(col.Index, "", "found %s, want a power above 0, at most %.0f W", strict.Quote(said), mostW)
-		return 0, 0, 0, "", false
+		return 0, 0, 0, says, false
 	}
 	return w, va, shaftW, says, true
 }
@@ -336,7 +336,7 @@ func (r *reader) powers(it *item) (shaft float64, ok bool) {
 			r.t.Report(col.Index, "", "found %s, want a power factor up to 1", strict.Quote(r.t.Cell(col.Index).Text))
 			return 0, false
 		}
-		it.pf = told{pf, ""}
+		it.pf = told{pf, phrase.Phrase{}}
 	}
 	kind := kindPower
 	fs, col, ok = r.figures(kind)
@@ -380,7 +380,7 @@ func (r *reader) shareOfTotal(it *item) (shaft float64, ok bool) {
 		r.t.Report(col.Index, "", "found %s, want the W of all of them", strict.Quote(r.t.Cell(col.Index).Text))
 		return 0, false
 	}
-	it.power = told{tidy(w / float64(it.quantity)), fmt.Sprintf("%s W of all %d", draft.Num(w), it.quantity)}
+	it.power = told{tidy(w / float64(it.quantity)), phrase.Of("%s W of all %d", phrase.Number(draft.Num(w)), it.quantity)}
 	return 0, ok
 }
 
@@ -400,7 +400,7 @@ func (r *reader) classOf(it *item, shaftW float64) bool {
 			r.t.Report(ccol.Index, r.askClass(id, ""), "found %s, want a class of appliances", strict.Quote(id))
 			return false
 		}
-		if it.class, it.classSays = &c, "the class that the list names"; it.name == "" {
+		if it.class, it.classSays = &c, phrase.Of("the class that the list names"); it.name == "" {
 			it.name = c.Label
 		}
 		if shaftW == 0 {
@@ -424,10 +424,10 @@ func (r *reader) classOf(it *item, shaftW float64) bool {
 				"found a motor that gives %.0f W and takes %s: more comes out than goes in", sized, draft.Num(in))
 			return false
 		}
-		it.class, it.classSays = &c, fmt.Sprintf("by its name and its motor of %.0f W", sized)
+		it.class, it.classSays = &c, phrase.Of("by its name and its motor of %.0f W", sized)
 		return true
 	} else if c, ok := r.names.find(it.name); ok {
-		it.class, it.classSays = &c, "by its name"
+		it.class, it.classSays = &c, phrase.Of("by its name")
 	} else if kind != "" && it.power.v == 0 && shaftW == 0 {
 		r.t.Report(col.Index, "its hp or kW behind the name, or W, hours and start in their columns",
 			"found %s, which comes in sizes: %s", strict.Quote(it.name), strings.Join(r.names.sizes(kind), ", "))
@@ -481,18 +481,19 @@ func (r *reader) apparent(it *item) bool {
 	}
 	va := -it.power.v
 	says := it.power.says
-	if says == "" {
-		says = draft.Num(va) + " VA"
+	in := phrase.Symbols("%s VA", phrase.Number(draft.Num(va)))
+	if says.Empty() {
+		says = in
 	} else {
-		says += ", " + draft.Num(va) + " VA"
+		says = phrase.Separated([]phrase.Phrase{says, in}, ", ")
 	}
 	switch pf := it.typicalPF(); {
 	case it.pf.v > 0:
-		it.power = told{tidy(va * pf), says + ", times its power factor"}
+		it.power = told{tidy(va * pf), phrase.Of("%s, times its power factor", says)}
 	case it.class != nil && it.class.PowerFactor > 0:
-		it.power = told{tidy(va * pf), says + ", times the power factor of the class"}
+		it.power = told{tidy(va * pf), phrase.Of("%s, times the power factor of the class", says)}
 	default:
-		it.power = told{va, says + ": no power factor is told, so all of it counts as W, the safe side"}
+		it.power = told{va, phrase.Of("%s: no power factor is told, so all of it counts as W, the safe side", says)}
 	}
 	return true
 }
@@ -512,7 +513,7 @@ func (r *reader) starts(it *item) bool {
 			r.t.Report(col.Index, "", "found %s, want seconds, at most 3600", strict.Quote(r.t.Cell(col.Index).Text))
 			return false
 		}
-		it.startS = told{s, ""}
+		it.startS = told{v: s}
 	}
 	fs, col, ok = r.figures(kindStarting)
 	if !ok || fs == nil {
@@ -528,7 +529,7 @@ func (r *reader) starts(it *item) bool {
 			return false
 		}
 		it.startKey, it.start = "starting_va", told{tidy(fs[0].Value * runningVA),
-			strict.Quote(said) + " of what it runs at"}
+			phrase.Of("%q of what it runs at", strict.Clip(said))}
 	default:
 		if len(fs) == 1 && fs[0].Value == 0 {
 			return true
@@ -558,10 +559,10 @@ func (r *reader) starts(it *item) bool {
 		return false
 	case it.start.v <= running*(1+1e-9) && (it.class == nil || it.class.Typical.StartingVA == 0):
 		it.start, it.startKey = told{}, ""
-		it.notes = append(it.notes, "starts with what it runs at: counted as no start")
+		it.notes = append(it.notes, phrase.Of("starts with what it runs at: counted as no start"))
 	case it.start.v < runningVA:
 		it.startKey, it.start = "starting_va", told{math.Ceil(runningVA),
-			fmt.Sprintf("%s in the list; what it runs at, at the power factor of the class", strict.Quote(said))}
+			phrase.Of("%q in the list; what it runs at, at the power factor of the class", strict.Clip(said))}
 	}
 	return true
 }
@@ -575,7 +576,7 @@ func (r *reader) complete(it *item) bool {
 	if it.power.v == 0 {
 		lacks = append(lacks, "W or A")
 	}
-	if it.hours.v == 0 && it.hours.says == "" {
+	if it.hours.v == 0 && it.hours.says.Empty() {
 		if fs, _, ok := r.figures(kindEnergy); ok && fs == nil || it.power.v == 0 {
 			lacks = append(lacks, "hours a day")
 		}
@@ -645,7 +646,7 @@ func (r *reader) places(it *item) bool {
 		}
 	}
 	if n := r.text(kindNotes); n != "" {
-		it.notes = append(it.notes, "noted: "+strict.Quote(n))
+		it.notes = append(it.notes, phrase.Of("noted: %q", strict.Clip(n)))
 	}
 	return ok
 }
@@ -668,7 +669,7 @@ func (r *reader) times(it *item) bool {
 	share := r.share(col)
 	switch {
 	case text == "24/7" || text == "24h/24" || text == "24/24":
-		it.hours = told{dayH, strict.Quote(text)}
+		it.hours = told{dayH, phrase.Symbols("%q", strict.Clip(text))}
 		return true
 	case !cell.Typed && strings.Contains(text, ":"):
 		return r.clockTimes(it, text, col) || wrong()
@@ -681,12 +682,12 @@ func (r *reader) times(it *item) bool {
 	if !ok {
 		return wrong()
 	}
-	says := ""
+	var says phrase.Phrase
 	if h != fs[0].Value || share != 1 || len(fs) > 1 {
-		says = strict.Quote(text) + " in the list"
+		says = phrase.Of("%q in the list", strict.Clip(text))
 	}
 	if share != 1 {
-		says += fmt.Sprintf(", over %s days", draft.Num(math.Round(share*10)/10))
+		says = phrase.Of("%q in the list, over %s days", strict.Clip(text), phrase.Number(draft.Num(math.Round(share*10)/10)))
 	}
 	h /= share
 	ds, dcol, ok := r.figures(kindDays)
@@ -701,7 +702,7 @@ func (r *reader) times(it *item) bool {
 			return false
 		}
 		if d < 7 {
-			says = fmt.Sprintf("%s h on %s days of a week: the mean", draft.Num(tidy(h)), draft.Num(d))
+			says = phrase.Of("%s h on %s days of a week: the mean", phrase.Number(draft.Num(tidy(h))), phrase.Number(draft.Num(d)))
 		}
 		h *= d / 7
 	}
@@ -711,8 +712,8 @@ func (r *reader) times(it *item) bool {
 			"found %s, which is %.4g h a day, want at most %d", strict.Quote(cell.Text), h, dayH)
 		return false
 	}
-	if h == 0 && says == "" {
-		says = "as the list says"
+	if h == 0 && says.Empty() {
+		says = phrase.Of("as the list says")
 	}
 	it.hours = told{h, says}
 	return true
@@ -797,9 +798,9 @@ func (r *reader) clockTimes(it *item, text string, col tabular.Column) bool {
 			}
 		}
 	}
-	it.hours = told{tidy(total), strict.Quote(text) + " in the list"}
+	it.hours = told{tidy(total), phrase.Of("%q in the list", strict.Clip(text))}
 	if it.when != nil {
-		it.hours.says += ": on for all of it"
+		it.hours.says = phrase.Of("%q in the list: on for all of it", strict.Clip(text))
 	}
 	return true
 }
@@ -862,7 +863,7 @@ func (r *reader) energies(it *item) bool {
 		wh *= 1000
 	}
 	all := float64(it.quantity) * it.typicalW()
-	if it.hours.v == 0 && it.hours.says == "" {
+	if it.hours.v == 0 && it.hours.says.Empty() {
 		if it.quantity != 1 {
 			r.t.Report(col.Index, "give the hours of one",
 				"found %s, and whether it is of one or of all %d is not told", said, it.quantity)
@@ -873,7 +874,7 @@ func (r *reader) energies(it *item) bool {
 			r.t.Report(col.Index, "", "found %s, which is %.4g h a day at %.4g W, want at most %d", said, h, all, dayH)
 			return false
 		}
-		it.hours = told{min(h, dayH), fmt.Sprintf("%s in the list, over its power", said)}
+		it.hours = told{min(h, dayH), phrase.Of("%q in the list, over its power", strict.Clip(r.t.Cell(col.Index).Text))}
 		return r.sameTotal(it)
 	}
 	if want := all * it.hours.v; !near(wh, want) && !near(wh, want/float64(it.quantity)) {

@@ -6,15 +6,16 @@ import (
 
 	"outlast/backup/measured/tabular"
 	"outlast/backup/pattern"
+	"outlast/backup/phrase"
 	"outlast/catalog"
 )
 
 // Names are the words by which classes of appliances are known.
 type Names struct {
 	classes  []catalog.Appliance
-	byName   map[string]int      // in classes; unclear for a name of several
-	also     map[string][]string // by id: what else a class gives, in words
-	families map[string]string   // of classes that come by the output of a motor: "well pump" is well-pump
+	byName   map[string]int             // in classes; unclear for a name of several
+	also     map[string][]phrase.Phrase // by id: what else a class gives, in words
+	families map[string]string          // of classes that come by the output of a motor: "well pump" is well-pump
 }
 
 const unclear = -1
@@ -28,7 +29,7 @@ var (
 // languages.
 func NewNames(cat *catalog.Catalog, translated func(label string) []string) *Names {
 	n := &Names{classes: cat.Appliances(), byName: map[string]int{}, families: map[string]string{},
-		also: map[string][]string{}}
+		also: map[string][]phrase.Phrase{}}
 	add := func(name string, i int) {
 		name = tabular.Plain(name)
 		if was, there := n.byName[name]; there && was != i {
@@ -50,10 +51,13 @@ func NewNames(cat *catalog.Catalog, translated func(label string) []string) *Nam
 	for _, c := range n.classes {
 		for line := range strings.Lines(cat.TOML(c.ID)) {
 			key, _, _ := strings.Cut(line, " ")
-			for _, k := range [][2]string{{"cycle", "rhythm"}, {"when", "times of day"}, {"months", "months"},
-				{"priority", "priority"}, {"medical", "that somebody depends on it"}} {
-				if key == k[0] {
-					n.also[c.ID] = append(n.also[c.ID], k[1])
+			for _, k := range []struct {
+				key  string
+				says phrase.Phrase
+			}{{"cycle", phrase.Of("rhythm")}, {"when", phrase.Of("times of day")}, {"months", phrase.Of("months")},
+				{"priority", phrase.Of("priority")}, {"medical", phrase.Of("that somebody depends on it")}} {
+				if key == k.key {
+					n.also[c.ID] = append(n.also[c.ID], k.says)
 				}
 			}
 		}
