@@ -40,10 +40,10 @@ func WriteCapacity(w io.Writer, r record.CapacityTest, o sheet.Options) error {
 
 func sharePercent(share float64) phrase.Measure { return grid.Measured(grid.Whole(100*share), "%") }
 
-// downPercent is rounded down: of what is at least there.
-func downPercent(share float64) phrase.Measure {
-	return grid.Measured(grid.Whole(math.Floor(100*share+1e-9)), "%")
-}
+// down is a share of what is at least there, rounded down to whole per cent.
+func down(share float64) float64 { return math.Floor(100*share+1e-9) / 100 }
+
+func downPercent(share float64) phrase.Measure { return sharePercent(down(share)) }
 
 func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 	p := r.Plan
@@ -263,9 +263,9 @@ func capacityPromises(r record.CapacityTest) grid.Section {
 	add(phrase.Of("As planned"), r.Plan.Site.Practice.EndOfLife, r.PlannedH, r.PlannedCapped)
 	if best, told := r.Best(); told {
 		add(phrase.Of("As measured"), best.Share, r.MeasuredH, r.MeasuredCapped)
-		add(phrase.Of("Low end of what was measured"), best.Low(), r.LowH, false)
+		add(phrase.Of("Low end of what was measured"), down(best.Low()), r.LowH, false)
 	} else {
-		add(phrase.Of("What it has at least"), math.Floor(100*r.AtLeast)/100, r.AtLeastH, false)
+		add(phrase.Of("What it has at least"), down(r.AtLeast), r.AtLeastH, false)
 	}
 	return s
 }
