@@ -293,3 +293,23 @@ func TestPlainOnTerminal(t *testing.T) {
 		t.Errorf("status %d, kept is\n%s", status, r.kept())
 	}
 }
+
+// The form speaks the language of the interview, to the words of its keys.
+func TestFormInGerman(t *testing.T) {
+	r := onTerminal(t, t.TempDir(), "init", "--ask", "--lang", "de", "home.toml")
+	r.asks("Wie heißt das Haus?")
+	r.asks("enter weiter")
+	r.types("Mühle"+enter, "name: Mühle")
+	r.types(enter, "supply: 230")
+	r.types("hoch"+enter, "")
+	r.asks("„hoch“ gefunden, erwartet wird eine Zahl")
+	r.types("\x03", "")
+	if status := r.ends(); status == 0 {
+		t.Error("an interview that was broken off ends with status 0")
+	}
+	for _, want := range []string{"was beantwortet ist, ist in home.answers erhalten", "weiter mit: outlast init --ask --lang de --answers home.answers home.toml"} {
+		if !strings.Contains(r.screen(), want) {
+			t.Errorf("%q was not seen on\n%s", want, r.screen())
+		}
+	}
+}
