@@ -192,7 +192,7 @@ func TestRefused(t *testing.T) {
 		{"", "inverter", "lfp-51-100", `no inverter "lfp-51-100"`, ""},
 		{"", "inverter", "split-6k-48", "use in [inverter]: found a unit of 2 phases for a site of 1 phase", ""},
 		{"supply: 230x3", "inverter", "hybrid-5k-48*2", "count in [inverter]: found 2 units of 1 phase", ""},
-		{"inverter: hybrid-5k-48", "battery", "lfp-12-100*5000", "strings in [bank]: found 1250", ""},
+		{"inverter: hybrid-5k-48", "battery", "lfp-12-100*5000", "strings in [bank]: found 1250", "0: sized by the planner"},
 		{"inverter: hybrid-5k-48", "battery", "nmc-102-60",
 			"use in [bank]: units of 102.2 V make no bank for an inverter of 48 V", ""},
 		{"", "panels", "12 x 100 kW", `want none, or how many panels of how many watts`, ""},

@@ -74,7 +74,7 @@ var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
 
 var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
 	useKey(`"lfp-51-100"`),
-	or(whole("strings", 0, 1000, "parallel strings; 0: sized by the planner").Eg("4"), 0),
+	or(whole("strings", 0, 1000, "parallel strings").Means0("sized by the planner").Eg("4"), 0),
 	above("vent_cm2", 0, 1e6, "cm2", "ventilation opening of the battery space, inlet and outlet each").Else(
 		"not known").Eg("200"),
 	or(choice("vent_rule", "ventilation rule: the standard's, or the larger of it and Australia's", "iec",

@@ -49,6 +49,8 @@ type Key struct {
 
 	IfZero string // what to do where somebody writes that there is none, as 0 is not allowed: a hint; "" where there is nothing to say
 
+	ZeroMeans string // what 0 stands for where it is no number like the others: a hint to who gives one that is not allowed
+
 	Keys *Keys  // of a Group or Groups
 	Doc  string // one line for people
 
@@ -268,6 +270,13 @@ func (k Key) Else(words string) Key {
 // Not0 is the key with what to do instead of 0, which it does not allow.
 func (k Key) Not0(hint string) Key {
 	k.IfZero = hint
+	return k
+}
+
+// Means0 is the key with what 0 stands for, which its line for people tells as well.
+func (k Key) Means0(words string) Key {
+	k.Doc += "; 0: " + words
+	k.ZeroMeans = "0: " + words
 	return k
 }
 

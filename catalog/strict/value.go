@@ -246,6 +246,9 @@ func (k *Key) quotes(n *node) string {
 		if (n.form == formWhole || n.form == formFraction) && n.num == 0 && k.IfZero != "" {
 			return k.IfZero
 		}
+		if (n.form == formWhole || n.form == formFraction) && k.ZeroMeans != "" {
+			return k.ZeroMeans
+		}
 		return k.shareHint(n)
 	}
 	return ""
