@@ -1009,6 +1009,12 @@ func TestKitchenTableOfNothing(t *testing.T) {
 		!strings.Contains(got, "nothing on the backup board is used") {
 		t.Errorf("a home without a load opens with %q", got)
 	}
+	if got := k.text("#hours") + k.text("#until"); got != "nothing is supplied" {
+		t.Errorf("of a home without a load the page says how long: %q", got)
+	}
+	if got := k.text(`#rows section[data-priority="1"] h3`); got != "Priority 1: nothing" {
+		t.Errorf("a priority that no circuit has is headed %q", got)
+	}
 	if got := k.text("#points"); !strings.Contains(got, "no load to supply") {
 		t.Errorf("a home without a load is told %q", got)
 	}

@@ -315,7 +315,7 @@ function drawHouse(answer) {
     group.hidden = p > most;
     const ul = group.querySelector("ul");
     const wanted = order.map((id) => rows.get(id)).filter((r) => r && r.circuit.priority === p).map((r) => r.li);
-    write(group.querySelector("h3"), [say("priority", p), ...(p === 1 ? [say("first")] : []), ...(wanted.length ? [] : [say("nothing-here")])].reduce((about, text) => headed(about, text)));
+    write(group.querySelector("h3"), [say("priority", p), wanted.length ? p === 1 && say("first") : say("nothing-here")].filter(Boolean).reduce((about, text) => headed(about, text)));
     wanted.forEach((li, i) => ul.children[i] !== li && ul.insertBefore(li, ul.children[i] ?? null));
   }
   all.classList.toggle("many", seen.size > MANY_ROWS);
