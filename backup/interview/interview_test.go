@@ -70,6 +70,7 @@ func TestAnswered(t *testing.T) {
 		{"battery-stands: outdoors\ncoldest: -3", "coldest_c = -3"},
 		{"coldest: 41 F", "coldest_c = 5"},
 		{"coldest: -40°F", "coldest_c = -40"},
+		{"coldest: −7,5", "coldest_c = -7.5"}, // a minus sign, as refusals in some languages write it
 		{"hottest: 35 °C", "hottest_c = 35"},
 		{"stays-on: router", "[[load]]\nuse = \"router\"\n"},
 		{"stays-on: 2 Chest freezers", "use = \"chest-freezer\"\nquantity = 2\n"},

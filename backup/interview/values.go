@@ -138,6 +138,7 @@ var (
 // number reads a number as people write it: with a point or a comma for decimals, never with marks for thousands, as
 // "6,500" may be meant for either.
 func number(text string) (float64, error) {
+	text = strings.Replace(text, "−", "-", 1) // as papers and refusals write it
 	if grouped.MatchString(text) && (strings.Contains(text, ",") || strings.HasSuffix(text, "0")) {
 		return 0, refuse(phrase.Of("write it without a mark for thousands"),
 			phrase.Of("found %q, which may be meant for thousands or for decimals", strict.Clip(text)))
