@@ -553,14 +553,6 @@ func (w *workings) workAir() {
 		w.add(opening)
 	}
 	boost := b.AirOnBoost
-	built := working.Step{Title: phrase.Of("Ventilation opening to build, inlet and outlet each"), Name: "vent_needed",
-		Formula: phrase.Of("rounded up to what can be built"), Expr: "ceil(opening - slack)",
-		Inputs: []working.Input{w.as("opening", "boost_flow opening"), working.Constant("slack", verdict.Slack, "")},
-		Value:  verdict.Enough(boost.OpeningCM2), Unit: "cm2", Sources: definition}
-	if boost.OpeningCM2 < 10 {
-		built.Expr = "ceil(10 * opening - slack) / 10"
-	}
-	w.add(built)
 	w.add(working.Step{Title: phrase.Of("Free volume of a well ventilated room"), Expr: "2.5 * flow",
 		Inputs: []working.Input{w.as("flow", "boost_flow")}, Value: boost.RoomM3, Unit: "m3",
 		Sources: roomStandard})

@@ -225,7 +225,7 @@ func (w *workings) bankSides(id string) (demand, limit []working.Input) {
 			limit = append(limit, key("bank", "charge_min_c", *u.ChargeMinC, "C"))
 		}
 	case "ventilation":
-		return ofSteps("vent_needed"), one(key("bank", "vent_cm2", p.Site.VentCM2, "cm2"))
+		return ofSteps("boost_flow opening"), one(key("bank", "vent_cm2", p.Site.VentCM2, "cm2"))
 	}
 	return demand, limit
 }

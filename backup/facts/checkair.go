@@ -33,10 +33,9 @@ func (p *Facts) checkAir() verdict.Check {
 	boost, float, limit := p.Bank.AirOnBoost, p.Bank.AirOnFloat, p.Site.VentCM2
 	guessed := boost.Rule != battery.AirByTable && p.ChargeSourcesA() == 0 &&
 		p.Bank.Unit.Chemistry == battery.Flooded
-	opening := verdict.Enough(boost.OpeningCM2) // compared as it is told, and built
 	hottest := p.Site.HottestC
 	if limit > 0 {
-		c := verdict.AtMost(id, opening, limit, unit)
+		c := verdict.AtMost(id, boost.OpeningCM2, limit, unit)
 		if guessed || hottest > battery.TableHottestC {
 			c.Status = verdict.Worse(c.Status, verdict.Caution)
 		}
@@ -46,7 +45,7 @@ func (p *Facts) checkAir() verdict.Check {
 	}
 	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, "+
 		"an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
-		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(opening, unit),
+		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(verdict.Enough(boost.OpeningCM2), unit),
 		wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(verdict.Enough(float.OpeningCM2), unit),
 		wording.Amount(verdict.Enough(boost.DistanceMM), "mm"))
 	switch boost.Rule {
@@ -59,9 +58,9 @@ func (p *Facts) checkAir() verdict.Check {
 	}
 	var c verdict.Check
 	if limit == 0 {
-		c = verdict.Unknown(id, opening, unit, phrase.Of("%s; give vent_cm2 of [bank] to compare", what))
+		c = verdict.Unknown(id, boost.OpeningCM2, unit, phrase.Of("%s; give vent_cm2 of [bank] to compare", what))
 	} else {
-		c = verdict.AtMost(id, opening, limit, unit).Because(
+		c = verdict.AtMost(id, boost.OpeningCM2, limit, unit).Because(
 			phrase.Of("%s; there are %s each", what, wording.Amount(limit, unit)),
 			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what,
 				wording.Amount(limit, unit)))

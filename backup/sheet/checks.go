@@ -22,7 +22,7 @@ func checkSection(p *backup.Plan, wide bool) grid.Section {
 		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Of("Reason")), append(s.Table.Right, false)
 	}
 	for _, c := range p.Checks {
-		shownDemand, shownLimit, in := c.Shown()
+		shownDemand, shownLimit, in := c.Told()
 		demand, limit, left := grid.Num(grid.Figure(shownDemand, in)), grid.Dash, grid.Dash
 		if c.HasLimit {
 			limit, left = grid.Num(grid.Figure(shownLimit, in)), phrase.Symbols("%s", leftOf(c))

@@ -197,7 +197,7 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 
 // compared is a check with what it compares, or with what is missing for that.
 func (f front) compared(c verdict.Check) phrase.Phrase {
-	of, than, in := c.Shown()
+	of, than, in := c.Told()
 	demand, limit := wording.Amount(of, in), wording.Amount(than, in)
 	switch {
 	case c.ID != "autonomy" && c.Elsewhere():

@@ -67,6 +67,16 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 	return c.Demand, c.Limit, c.Unit
 }
 
+// Told is the same where figures are rounded: the least size of what is built is rounded up, unless a limit that is met
+// would then look as if it were not.
+func (c Check) Told() (demand, limit float64, unit string) {
+	demand, limit, unit = c.Shown()
+	if least := Enough(demand); unit == "cm2" && (!c.HasLimit || c.Status == Fail || least <= limit) {
+		demand = least
+	}
+	return demand, limit, unit
+}
+
 // Elsewhere says whether it is a caution because it fails in another month.
 func (c Check) Elsewhere() bool { return c.Status == Caution && c.InMonth > 0 }
 

@@ -3,6 +3,8 @@ package verdict
 import (
 	"math"
 	"testing"
+
+	"outlast/backup/phrase"
 )
 
 // TestEnough: what is required at least is never told as less, and what floating point adds is no more.
@@ -12,5 +14,27 @@ func TestEnough(t *testing.T) {
 		if got := Enough(tt.least); math.Abs(got-tt.want) > 1e-9 {
 			t.Errorf("at least %g: %g, want %g", tt.least, got, tt.want)
 		}
+	}
+}
+
+// What is to be built is told no smaller than it must be, and compared as it is.
+func TestTold(t *testing.T) {
+	for _, c := range []struct {
+		check  Check
+		demand float64
+	}{
+		{AtMost("ventilation", 268.8, 300, "cm2"), 269},
+		{AtMost("ventilation", 268.8, 268.8, "cm2"), 268.8}, // 269 of 268.8 would look as if it failed
+		{AtMost("ventilation", 268.8, 268.7, "cm2"), 269},
+		{Unknown("ventilation", 9.31, "cm2", phrase.Of("")), 9.4},
+		{AtMost("pass-through", 12.34, 20, "A"), 12.34},
+		{AtMost("phase-balance", 0.2, 0.3, ""), 20},
+	} {
+		if got, _, _ := c.check.Told(); math.Abs(got-c.demand) > 1e-9 {
+			t.Errorf("%s, %g: told as %g, want %g", c.check.ID, c.check.Demand, got, c.demand)
+		}
+	}
+	if c := AtMost("ventilation", 268.8, 268.8, "cm2"); c.Demand != 268.8 || c.Status != Pass {
+		t.Errorf("%+v, want a pass with the unrounded figure", c)
 	}
 }

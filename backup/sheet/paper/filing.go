@@ -105,8 +105,9 @@ func (r *report) checks() doc.Section {
 
 // checkRow is one check of the table.
 func (r *report) checkRow(c verdict.Check) doc.Row {
-	asked, bound, unit := c.Shown()
-	demand := doc.Cell{Text: doc.Text{S: r.Figure(asked, unit)}, Exact: findings.Exact(asked)}
+	asked, bound, unit := c.Told()
+	exact, _, _ := c.Shown()
+	demand := doc.Cell{Text: doc.Text{S: r.Figure(asked, unit)}, Exact: findings.Exact(exact)}
 	limit, left := doc.Plain("–"), doc.Plain("–")
 	if c.HasLimit {
 		limit = doc.Cell{Text: doc.Text{S: r.Figure(bound, unit)}, Exact: findings.Exact(bound)}

@@ -64,11 +64,7 @@ func (m *maker) fillAir(l *book.List, most book.Ref) {
 			opening)
 		how = phrase.Of("100 cm2 for each l/s")
 	}
-	opening = string(l.Figure("opening_cm2", phrase.Of("Ventilation opening, inlet and outlet each"), "cm2", how, "%s",
-		opening))
-	l.Figure("vent_needed", phrase.Of("Ventilation opening to build, inlet and outlet each"), "cm2",
-		phrase.Of("rounded up to what can be built"), // as [verdict.Enough] does
-		"IF(%[1]s<10,-INT(1E-9-10*%[1]s)/10,-INT(1E-9-%[1]s))", opening)
+	l.Figure("opening_cm2", phrase.Of("Ventilation opening, inlet and outlet each"), "cm2", how, "%s", opening)
 }
 
 // ahIn is the formula for the capacity of a unit in a discharge of some hours, which gas rates are of: never under the
@@ -101,9 +97,9 @@ func (m *maker) airComparison(add func(string, comparison)) {
 		}
 		wary = fmt.Sprintf("OR(%s,AND(%s=0,%s))", wary, out["sources_a"], other)
 	}
-	add("ventilation", comparison{demand: string(out["vent_needed"]), limit: string(in["vent_cm2"]),
+	add("ventilation", comparison{demand: string(out["opening_cm2"]), limit: string(in["vent_cm2"]),
 		status: fmt.Sprintf("IF(%[1]s=0,%[2]s,IF(%[3]s>%[1]s*(1+1E-9),%[4]s,IF(%[5]s,%[2]s,%[6]s)))", in["vent_cm2"],
-			book.Quote(m.Pass[1]), out["vent_needed"], book.Quote(m.Pass[0]), wary, book.Quote(m.Pass[2]))})
+			book.Quote(m.Pass[1]), out["opening_cm2"], book.Quote(m.Pass[0]), wary, book.Quote(m.Pass[2]))})
 }
 
 // fillFrost works out where the acid freezes at the lowest charge of the plan.
