@@ -3,6 +3,7 @@ package paper
 import (
 	"slices"
 
+	"outlast/backup/facts"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/verdict"
 )
@@ -57,8 +58,11 @@ func (r *report) kinds(failing []verdict.Check) []string {
 
 func (r *report) kindOf(id string) string {
 	kind, _ := verdict.KindOf(id)
-	if kind.Means == verdict.TroubleBattery && id != "bank-capacity" && r.fallsAtOnce() {
-		return string(verdict.TroublePower) // it is not the charge that ends it
+	switch {
+	case kind.Means != verdict.TroubleBattery || id == "bank-capacity" || !r.fallsAtOnce():
+		return string(kind.Means)
+	case r.Plan.Bank.EndsBy == facts.EndCold:
+		return string(verdict.TroubleCare) // nothing that is taken off the board helps a bank that is too cold
 	}
-	return string(kind.Means)
+	return string(verdict.TroublePower) // it is not the charge that ends it
 }

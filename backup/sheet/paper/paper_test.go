@@ -980,3 +980,26 @@ func TestEnglishSigns(t *testing.T) {
 
 // plainSign finds one outside expressions.
 var plainSign = regexp.MustCompile("(?m)^[^`\n]*(?:[0-9][ \u00a0](?:C|mm2|m3|cm2)\\b|[ (]-[0-9])[^`\n]*$")
+
+// A bank that must not be discharged in the cold of its place ends the power at once, and no larger inverter helps that.
+func TestTooColdIsNotTooMuch(t *testing.T) {
+	home := func(coldestC string) string {
+		return "[site]\nname = \"Home\"\nnominal_v = 230\ncoldest_c = " + coldestC + "\n[outage]\nautonomy_h = 12\n" +
+			"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n" +
+			"[[circuit]]\nid = \"way\"\nbreaker_a = 20\nboard = \"backup\"\n" +
+			"[[load]]\nname = \"Heater\"\ncircuit = \"way\"\nhours_per_day = 24\nrunning_w = "
+	}
+	const larger, colder = "plan a larger inverter", "The battery would age fast, or take harm."
+	for _, tt := range []struct {
+		name, text  string
+		power, care bool
+	}{
+		{"too cold", home("-40") + "100\n", false, true},
+		{"too much", home("15") + "9000\n", true, false},
+	} {
+		text := write(t, planText(t, tt.text), paper.Options{For: "owner", Format: "markdown"})
+		if strings.Contains(text, larger) != tt.power || strings.Contains(text, colder) != tt.care {
+			t.Errorf("%s: %s", tt.name, text)
+		}
+	}
+}
