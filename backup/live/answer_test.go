@@ -295,3 +295,21 @@ func TestNothingSupplied(t *testing.T) {
 		})
 	}
 }
+
+// A strip that ends at once says why: the cold, or too much.
+func TestWhyAStripEndsAtOnce(t *testing.T) {
+	home := func(coldestC, watts string) []byte {
+		return []byte("[site]\nname = \"Home\"\nnominal_v = 230\ncoldest_c = " + coldestC + "\n[outage]\nautonomy_h = 12\n" +
+			"[inverter]\nuse = \"inverter-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n" +
+			"[[circuit]]\nid = \"way\"\nbreaker_a = 20\nboard = \"backup\"\n" +
+			"[[load]]\nname = \"Heater\"\ncircuit = \"way\"\nhours_per_day = 24\nrunning_w = " + watts + "\n")
+	}
+	for _, tt := range []struct{ coldestC, watts, word string }{
+		{"-40", "100", "battery too cold"}, {"15", "9000", "too much at once"}, {"15", "1000", "battery empty"},
+	} {
+		got := ask[Answer](t, tableWith(t, "home.toml", home(tt.coldestC, tt.watts)), "answer", `{}`)
+		if c := got.Circuits[0]; c.EndMin == nil || c.EndWord != tt.word {
+			t.Errorf("%s W at %s C: %q, want %q", tt.watts, tt.coldestC, c.EndWord, tt.word)
+		}
+	}
+}

@@ -313,8 +313,11 @@ const nearFloor = 0.03
 
 // darkness says why the board loses power at a minute.
 func (a *answering) darkness(minute int) string {
-	if a.run.SoC[minute] <= a.FloorSoC()+nearFloor {
+	switch {
+	case a.run.SoC[minute] <= a.FloorSoC()+nearFloor:
 		return "empty"
+	case a.month.TooColdToDischarge(): // it gives nothing, however little is asked
+		return "cold"
 	}
 	return "too-much"
 }
