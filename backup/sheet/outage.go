@@ -92,6 +92,10 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 		first = text
 	}
 	lines = append(lines, first, begins)
+	if _, dark := r.HoursUntilDark(); dark && p.TooColdToDischarge() {
+		lines = append(lines, phrase.Of("The bank is too cold to be discharged: its space gets down to %s, and it may be discharged from %s.",
+			wording.Amount(p.Site.ColdestC, "C"), wording.Amount(*p.Bank.Unit.DischargeMinC, "C")))
+	}
 	if r.Days != nil {
 		lines = append(lines, measuredDaysText(r))
 	}

@@ -281,3 +281,34 @@ func TestOutageAddsUp(t *testing.T) {
 	}
 	t.Logf("%d homes: in %d something is not served, in %d something is switched off", len(sources), unserved, off)
 }
+
+// A bank too cold to be discharged says so before its hours of darkness, and nobody is told to switch loads off for it.
+func TestTooColdToDischarge(t *testing.T) {
+	src, err := os.ReadFile("../../testdata/sites/town-flat.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const line = "The bank is too cold to be discharged: its space gets down to"
+	for coldest, cold := range map[string]bool{"14": false, "-30": true} {
+		p := planned(t, cat, "flat.toml", bytes.Replace(src, []byte("coldest_c = 14"), []byte("coldest_c = "+coldest), 1))
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 200, EvenSpread: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var b bytes.Buffer
+		if err := WriteOutage(&b, run, Options{Format: "text", Width: 200}); err != nil {
+			t.Fatal(err)
+		}
+		if got := strings.Contains(b.String(), line); got != cold {
+			t.Errorf("%s C: that it is too cold is said: %t, want %t:\n%.600s", coldest, got, cold, b.String())
+		}
+		screen := strings.Join(shown(t, p, "en", 80), "\n")
+		if cold && (strings.Contains(screen, "even without") || strings.Contains(screen, "Only priority")) {
+			t.Errorf("%s C: loads are told to be switched off for a bank that gives nothing:\n%s", coldest, screen)
+		}
+	}
+}

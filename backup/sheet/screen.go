@@ -269,7 +269,7 @@ func (f front) called(name string) string { return f.Prose(phrase.Name(name)) }
 // longerLines tell how long the bank lasts when only what matters more is in use.
 func (f front) longerLines() []string {
 	levels, err := study.Levels(f.p.Facts)
-	if err != nil || len(levels) < 2 {
+	if err != nil || len(levels) < 2 || f.p.TooColdToDischarge() { // it gives nothing, whatever is in use
 		return nil
 	}
 	var out []string
@@ -328,7 +328,7 @@ func (f front) leaveLengths() [][]string {
 // that this is enough.
 func shedFirst(p *backup.Plan) (names []string, reached bool) {
 	hours := record.Wished(p, 0)
-	if hours == 0 {
+	if hours == 0 || p.TooColdToDischarge() { // nothing that is switched off helps a bank that gives nothing
 		return nil, true
 	}
 	shed, err := study.Shed(p.Facts, hours)
