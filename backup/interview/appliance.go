@@ -316,6 +316,10 @@ func (in *Interview) sized(l *listed, name string) error {
 		return nil
 	}
 	if kind := in.family(name); kind != "" {
+		if l.runningW > 0 { // a motor gives no more than it takes: it is no larger than this
+			l.class, _ = in.ofSize(kind, l.runningW)
+			return nil
+		}
 		all := in.sizes(kind)
 		l.class, l.unsized = all[len(all)-1], len(all) > 1
 		return nil

@@ -111,19 +111,9 @@ var roomsOf = sync.OnceValues(func() (map[string]string, error) {
 func classOf(s speaker, c catalog.Appliance) Class {
 	out := Class{ID: c.ID, Label: s.equipment(c.Label, c.ID), RunningW: c.Typical.RunningW,
 		HoursDay: c.Typical.HoursPerDay, Medical: c.Medical}
-	plain := func(printed string) string { return printed }
-	for _, word := range append([]string{c.ID, c.Label}, translations(c.Label, plain)...) {
+	for _, word := range append([]string{c.ID, c.Label}, words.Called(c.Label)...) {
 		if word = strings.ToLower(speech.Clean(word)); !slices.Contains(out.Search, word) {
 			out.Search = append(out.Search, word)
-		}
-	}
-	return out
-}
-
-func translations(label string, local func(string) string) (out []string) {
-	for _, lang := range words.Languages()[1:] {
-		if text, ok := words.Equipment(lang, label, local); ok {
-			out = append(out, text)
 		}
 	}
 	return out

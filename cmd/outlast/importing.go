@@ -99,7 +99,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	}
 	// What was answered counts before the list is read (the volts of amps), and once more when its loads are there.
 	home := interview.New(cat)
-	home.CallAlso(labels)
+	home.CallAlso(words.Called)
 	home.Speak(say)
 	if err := o.answers.take(ctx, in, home); err != nil {
 		return err
@@ -109,7 +109,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if !told {
 		volts = 0
 	}
-	list, name, err := readLoads(ctx, in, path, tableOptions, inventory.NewNames(cat, labels),
+	list, name, err := readLoads(ctx, in, path, tableOptions, inventory.NewNames(cat, words.Called),
 		inventory.Options{Wishes: wishes, Volts: volts, Phases: phases, Assumed: assumed})
 	if err != nil {
 		return err
@@ -163,14 +163,4 @@ func readLoads(ctx context.Context, in io.Reader, path string, o tabular.Options
 		return inventory.Read(t, names, io)
 	})
 	return list, name, err
-}
-
-// labels are the words of a class in other languages.
-func labels(label string) (out []string) {
-	for _, lang := range []string{"de", "es", "fr"} {
-		if text, ok := words.Equipment(lang, label, func(printed string) string { return printed }); ok {
-			out = append(out, text)
-		}
-	}
-	return out
 }

@@ -79,7 +79,7 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 		return err
 	}
 	iv := interview.New(cat)
-	iv.CallAlso(labels)
+	iv.CallAlso(words.Called)
 	say := saying(o.lang)
 	iv.Speak(say)
 	keep := &asking.Keeper{Interview: iv, Site: o.path}

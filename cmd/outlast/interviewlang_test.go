@@ -22,7 +22,7 @@ func spoken(t *testing.T, cat *catalog.Catalog, lang string) (*interview.Intervi
 	}
 	speaker := speech.NewSpeaker(voice, nil, func(string) string { return "" })
 	iv := interview.New(cat)
-	iv.CallAlso(labels)
+	iv.CallAlso(words.Called)
 	iv.Speak(speaker.Prose)
 	return iv, speaker
 }

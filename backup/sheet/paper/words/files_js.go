@@ -7,5 +7,5 @@ import "embed"
 //
 //go:embed texts/checks.toml texts/common.toml texts/live.toml texts/owner.toml texts/page.toml texts/safety.toml
 //go:embed sentences/[^cew]*.toml sentences/charging.toml sentences/circuits.toml sentences/conductors.toml
-//go:embed sentences/every-start.toml sentences/working.toml labels american
+//go:embed sentences/every-start.toml sentences/working.toml labels called american
 var files embed.FS

@@ -29,7 +29,7 @@ func rows(folder string) []row {
 // columns are what each row of a folder gives, mostly languages: where the English is the key it is not said twice.
 func columns(folder string) []string {
 	switch folder {
-	case "texts":
+	case "texts", "called":
 		return languages
 	case "glossary":
 		return termColumns
