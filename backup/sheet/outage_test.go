@@ -284,10 +284,7 @@ func TestOutageAddsUp(t *testing.T) {
 
 // A bank too cold to be discharged says so before its hours of darkness, and nobody is told to switch loads off for it.
 func TestTooColdToDischarge(t *testing.T) {
-	src, err := os.ReadFile("../../testdata/sites/town-flat.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, src := samplehome.Text(t, "town-flat")
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)

@@ -191,20 +191,18 @@ func (m *maker) generatorComparisons(add func(string, comparison)) {
 	}
 	pick := func(flag, a, b any) string { return fmt.Sprintf("IF(%s=1,%s,%s)", flag, a, b) }
 	fail, caution, pass := book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), book.Quote(m.Pass[2])
-	met := pass
-	pass = fmt.Sprintf("IF(%s=0,%s,%s)", in["charger_a"], caution, pass)
+	carries := fmt.Sprintf("IF(%s=0,%s,%s)", in["charger_a"], caution, pass) // loads alone where no charger is known
 	byW := out["generator_by_w"]
 	demand, limit := string(out["generator_demand"]), string(out["generator_limit"])
 	add("generator-running", comparison{demand: demand, limit: limit,
 		unit: pick(byW, book.Quote(m.UnitName("W")), book.Quote(m.UnitName("VA"))),
 		status: fmt.Sprintf("IF(%s+%s>0,%s,IF(%s>%s*%s*(1+1E-9),%s,%s))", out["generator_alone_va"],
-			out["generator_alone_w"], fail, demand, in["generator_share"], limit, caution, pass)})
+			out["generator_alone_w"], fail, demand, in["generator_share"], limit, caution, carries)})
 	a, alone, most := out["generator_input_a"], out["generator_loads_input_a"], out["limit_ac_input_a"]
 	add("generator-input", comparison{limit: string(most),
 		demand: fmt.Sprintf("IF(AND(%[1]s>0,%[2]s>%[1]s*(1+1E-9)),%[2]s,%[3]s)", most, alone, a),
 		status: fmt.Sprintf("IF(%[1]s=0,%[4]s,IF(%[2]s<=%[1]s*(1+1E-9),%[6]s,IF(%[3]s<=%[1]s*(1+1E-9),%[4]s,%[5]s)))",
-			most, a, alone, caution, fail, pass)})
-	pass = met
+			most, a, alone, caution, fail, carries)})
 	m.runsComparison(add)
 	if out["generator_by_total"] == "" { // nothing starts
 		add("generator-start", comparison{settled: true})

@@ -20,19 +20,18 @@ var called = sync.OnceValue(func() map[string][]string {
 })
 
 // Called are the names by which people know what has an English label: the label in other languages, its numbers as
-// printed, and everyday names in all of them.
+// printed, and everyday names in all of them. A label with a percent sign is of the user's own and has none.
 func Called(label string) (out []string) {
+	if strings.Contains(label, "%") {
+		return nil
+	}
 	printed := func(number string) string { return number }
 	for _, lang := range languages[1:] {
 		if text, ok := Equipment(lang, label, printed); ok {
 			out = append(out, text)
 		}
 	}
-	var numbers []any
-	key := number.ReplaceAllStringFunc(label, func(n string) string {
-		numbers = append(numbers, n)
-		return "%s"
-	})
+	key, numbers := numbered(label, printed)
 	for _, name := range called()[key] {
 		out = append(out, fmt.Sprintf(name, numbers...))
 	}

@@ -27,11 +27,7 @@ func Equipment(lang, label string, local func(printed string) string) (text stri
 	}
 	parts := strings.Split(label, ", ")
 	for i, part := range parts {
-		var numbers []any
-		english := number.ReplaceAllStringFunc(part, func(n string) string {
-			numbers = append(numbers, local(n))
-			return "%s"
-		})
+		english, numbers := numbered(part, local)
 		translated, ok := table()[english]
 		if !ok {
 			return "", false
@@ -39,4 +35,13 @@ func Equipment(lang, label string, local func(printed string) string) (text stri
 		parts[i] = fmt.Sprintf(translated, numbers...)
 	}
 	return strings.Join(parts, ", "), true
+}
+
+// numbered is a label, or a piece of one, as the tables have it: with %s for its numbers, and those as local writes them.
+func numbered(label string, local func(printed string) string) (key string, numbers []any) {
+	key = number.ReplaceAllStringFunc(label, func(n string) string {
+		numbers = append(numbers, local(n))
+		return "%s"
+	})
+	return key, numbers
 }
