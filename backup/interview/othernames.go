@@ -39,23 +39,12 @@ func (in *Interview) CallAlso(translated func(label string) []string) {
 // familyName is a name without the word that leads to the size: "Bomba de pozo de 1.1 kW".
 func familyName(text string) string { return strings.TrimSuffix(tabular.Plain(text), " de") }
 
-// otherForms are a name, and what it would be in the singular of some language.
-func otherForms(name string) []string {
-	out := []string{name}
-	for _, end := range []string{"s", "es", "n", "en", "e"} {
-		if one, ok := strings.CutSuffix(name, end); ok && len(one) > 2 {
-			out = append(out, one)
-		}
-	}
-	return out
-}
-
 // class finds a class by a name in another language.
 func (o *otherNames) class(text string) (i int, ok bool) {
 	if o == nil {
 		return 0, false
 	}
-	for _, form := range otherForms(tabular.Plain(text)) {
+	for _, form := range tabular.Forms(text) {
 		if i, ok := o.byName[form]; ok && i != unclear {
 			return i, true
 		}
@@ -68,7 +57,7 @@ func (o *otherNames) family(text string) string {
 	if o == nil {
 		return ""
 	}
-	for _, form := range otherForms(familyName(text)) {
+	for _, form := range tabular.Forms(familyName(text)) {
 		if kind := o.families[form]; kind != "" {
 			return kind
 		}

@@ -70,7 +70,7 @@ func NewNames(cat *catalog.Catalog, translated func(label string) []string) *Nam
 
 // find is the class of a name, in the singular or the plural.
 func (n *Names) find(name string) (catalog.Appliance, bool) {
-	for _, form := range forms(name) {
+	for _, form := range tabular.Forms(name) {
 		if i, ok := n.byName[form]; ok && i != unclear {
 			return n.classes[i], true
 		}
@@ -79,24 +79,12 @@ func (n *Names) find(name string) (catalog.Appliance, bool) {
 }
 
 func (n *Names) family(name string) string {
-	for _, form := range forms(name) {
+	for _, form := range tabular.Forms(name) {
 		if kind := n.families[form]; kind != "" {
 			return kind
 		}
 	}
 	return ""
-}
-
-// forms are a name, and what it would be in the singular.
-func forms(name string) []string {
-	name = tabular.Plain(name)
-	out := []string{name}
-	for _, end := range []string{"s", "es", "n", "en", "e"} {
-		if one, ok := strings.CutSuffix(name, end); ok && len(one) > 2 {
-			out = append(out, one)
-		}
-	}
-	return out
 }
 
 // sizes are the classes of a family.
@@ -128,7 +116,7 @@ func (n *Names) ofSize(kind string, outputW float64) (catalog.Appliance, bool) {
 // near are some classes whose words a name has.
 func (n *Names) near(name string) (ids []string) {
 	for _, word := range strings.Fields(tabular.Plain(name)) {
-		for _, form := range forms(word) {
+		for _, form := range tabular.Forms(word) {
 			for _, c := range n.classes {
 				if len(form) > 2 && len(ids) < 5 && strings.Contains(" "+tabular.Plain(c.ID+" "+c.Label)+" ",
 					" "+form+" ") && !contains(ids, c.ID) {

@@ -65,6 +65,18 @@ func (c Column) Name() string {
 // figure divides.
 func Plain(text string) string { return strings.Join(plainWords(text), " ") }
 
+// Forms are a name, plainly written, and what it would be in the singular of some language.
+func Forms(name string) []string {
+	name = Plain(name)
+	out := []string{name}
+	for _, end := range []string{"s", "es", "n", "en", "e"} {
+		if one, ok := strings.CutSuffix(name, end); ok && len(one) > 2 {
+			out = append(out, one)
+		}
+	}
+	return out
+}
+
 // ID makes an id of a name; other is taken where nothing of the name may stand in one.
 func ID(name, other string) string {
 	if id := strings.Join(plainWords(name), "-"); id != "" {
