@@ -154,6 +154,8 @@ type Result struct {
 	EnergySigma                     float64
 
 	Estimates []Estimate // the least uncertain first
+	// Silent are the ways for which the log has readings, and whose estimates say no more than AtLeast does.
+	Silent []Way
 	// AtLeast is the least share with which the bank could give what it gave, two sigma of the energy below.
 	AtLeast float64
 	// Told says that the first estimate is good enough to be called the capacity.

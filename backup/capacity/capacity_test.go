@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -274,6 +275,45 @@ func TestRoundTrip(t *testing.T) {
 			}
 			if best.Sigma > tt.mostSigma {
 				t.Errorf("uncertain by %.3f, want at most %.3f", best.Sigma, tt.mostSigma)
+			}
+		})
+	}
+}
+
+// TestSilentWays: a way whose estimate is no more certain than a guess between what the bank has given and what a new
+// one has is named without a figure, and none of the figures that are told is so uncertain.
+func TestSilentWays(t *testing.T) {
+	for _, tt := range []struct {
+		name      string
+		chemistry battery.Chemistry
+		x         trial
+		told      []capacity.Way
+		silent    []capacity.Way
+	}{
+		{"LFP, on the plateau", battery.LFP, trial{toSoC: 0.80, columns: "bank volts"}, nil,
+			[]capacity.Way{capacity.WayVolts}},
+		{"LFP, on the plateau, with a monitor", battery.LFP, trial{toSoC: 0.70, columns: "bank volts soc"},
+			[]capacity.Way{capacity.WaySoC}, []capacity.Way{capacity.WayVolts}},
+		{"LFP, to the knee", battery.LFP, trial{toSoC: 0.04, columns: "bank volts"}, []capacity.Way{capacity.WayVolts},
+			nil},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			x := tt.x
+			x.share, x.hours, x.tempC, x.sag = 0.71, 8, 25, 1
+			x.gain, x.noiseV, x.noiseZ, x.seed = 0.005, 0.003, 0.005, 1
+			r := x.of(t, planOf(t, tt.chemistry))
+			var told []capacity.Way
+			for _, e := range r.Estimates {
+				told = append(told, e.Way)
+				// 0.289: the standard deviation of any share from 0 to 1.
+				if guess := 0.289 * (capacity.MoreThanRated - r.AtLeast); e.Sigma*e.Share > guess {
+					t.Errorf("%s tells %.3f with a standard deviation of %.3f, a guess has %.3f", e.Way, e.Share,
+						e.Sigma*e.Share, guess)
+				}
+			}
+			if !slices.Equal(told, tt.told) || !slices.Equal(r.Silent, tt.silent) {
+				t.Errorf("told by %v, silent %v (at least %.3f); want %v, %v", told, r.Silent, r.AtLeast, tt.told,
+					tt.silent)
 			}
 		})
 	}

@@ -51,8 +51,12 @@ func (r *Result) estimate(m *model, o Options) error {
 			sum += p.Sigma * p.Sigma
 		}
 		e.Sigma = math.Sqrt(sum)
-		if e.Share > leastShare && !math.IsInf(e.Sigma, 0) && !math.IsNaN(e.Sigma) {
+		switch {
+		case !(e.Share > leastShare) || math.IsInf(e.Sigma, 0) || math.IsNaN(e.Sigma):
+		case r.tells(e):
 			r.Estimates = append(r.Estimates, e)
+		default:
+			r.Silent = append(r.Silent, e.Way)
 		}
 	}
 	usedUp := used.end[len(used.end)-1]
@@ -104,6 +108,15 @@ func (r *Result) estimate(m *model, o Options) error {
 		return fmt.Errorf("%w: it would have %.0f %% of its capacity", ErrOther, 100*r.Estimates[0].Share)
 	}
 	return nil
+}
+
+// tells says whether an estimate narrows what is known without it: that the share lies somewhere between what the bank
+// has given and the most that a new one has. That is a rectangular distribution, whose standard deviation is its width
+// over the root of 12 (the guide to the expression of uncertainty in measurement, 4.3.7): an estimate that is no more
+// certain is a figure of the search, not of the bank. One that is good enough to be called the capacity always tells,
+// also of a bank that gave nearly all that a new one has.
+func (r *Result) tells(e Estimate) bool {
+	return e.Sigma <= ToldSigma || e.Sigma*e.Share < (MoreThanRated-r.AtLeast)/math.Sqrt(12)
 }
 
 // rested reads the charge from the volts of a rest at the end; slope is V for the whole charge, there.

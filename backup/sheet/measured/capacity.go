@@ -141,8 +141,11 @@ var causeWords = map[capacity.Cause]phrase.Phrase{
 
 func capacitySections(r record.CapacityTest) []grid.Section {
 	out := []grid.Section{capacityLog(r)}
+	if len(r.Estimates)+len(r.Silent) > 0 {
+		out = append(out, capacityWays(r))
+	}
 	if len(r.Estimates) > 0 {
-		out = append(out, capacityWays(r), capacityBudget(r))
+		out = append(out, capacityBudget(r))
 	}
 	return append(out, capacityPromises(r), capacityBeside(r),
 		sheet.SafetySection(facts.MedicalTexts(r.Plan.Site, r.Plan.Site.Loads)...))
@@ -221,8 +224,18 @@ func capacityWays(r record.CapacityTest) grid.Section {
 			grid.Num(grid.Whole(100 * e.ToZ)), grid.Num(grid.Tenth(100 * e.Share)),
 			grid.Num(grid.Tenth(200 * e.Sigma * e.Share))})
 	}
-	s.Lines = []phrase.Phrase{phrase.Of("Shares of the rated capacity at 25 °C; ± is two standard deviations: " +
-		"95 of 100 such tests lie within. The least uncertain way counts.")}
+	for _, way := range r.Silent {
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{wayWords[way], phrase.Name("-"), phrase.Name("-"),
+			phrase.Of("not known"), phrase.Name("-")})
+	}
+	if len(r.Estimates) > 0 {
+		s.Lines = append(s.Lines, phrase.Of("Shares of the rated capacity at 25 °C; ± is two standard deviations: "+
+			"95 of 100 such tests lie within. The least uncertain way counts."))
+	}
+	if len(r.Silent) > 0 {
+		s.Lines = append(s.Lines, phrase.Of("Not known from this log: the way leaves the capacity as uncertain as it is "+
+			"without it, anywhere from what the bank has given to what a new one has."))
+	}
 	if r.Disagree {
 		s.Lines = append(s.Lines,
 			phrase.Of("Two ways differ by more than their uncertainties allow: "+

@@ -56,11 +56,12 @@ type capacityJSON struct {
 
 type capacityWay struct {
 	Way      capacity.Way       `json:"way" doc:"how the capacity was found"`
-	Capacity float64            `json:"capacity" doc:"share of the rated capacity"`
-	Sigma    float64            `json:"sigma" doc:"standard deviation, as a share of capacity"`
-	From     float64            `json:"from_soc"`
-	To       float64            `json:"to_soc"`
-	Budget   map[string]float64 `json:"sigma_of" doc:"what makes up sigma, by cause"`
+	Capacity *float64           `json:"capacity" doc:"share of the rated capacity; null: this log does not tell it, see reason"`
+	Sigma    *float64           `json:"sigma" doc:"standard deviation, as a share of capacity; null with it"`
+	From     *float64           `json:"from_soc" doc:"charge at the beginning; null with it"`
+	To       *float64           `json:"to_soc" doc:"charge at the end; null with it"`
+	Budget   map[string]float64 `json:"sigma_of" doc:"what makes up sigma, by cause; empty with it"`
+	Reason   string             `json:"reason,omitempty" doc:"why the capacity is not told"`
 }
 
 type partingJSON struct {
@@ -109,11 +110,16 @@ func CapacityJSON(w io.Writer, r CapacityTest) error {
 		out.Written = &r.Written
 	}
 	for _, e := range r.Estimates {
-		way := capacityWay{e.Way, e.Share, e.Sigma, e.FromZ, e.ToZ, map[string]float64{}}
+		way := capacityWay{Way: e.Way, Capacity: &e.Share, Sigma: &e.Sigma, From: &e.FromZ, To: &e.ToZ,
+			Budget: map[string]float64{}}
 		for _, part := range e.Budget {
 			way.Budget[string(part.Cause)] = part.Sigma
 		}
 		out.Ways = append(out.Ways, way)
+	}
+	for _, way := range r.Silent {
+		out.Ways = append(out.Ways, capacityWay{Way: way, Budget: map[string]float64{},
+			Reason: "as uncertain as without this way: anywhere from at_least to what a new bank has"})
 	}
 	if x := r.Parting; x != nil {
 		out.Parting = &partingJSON{By: "soc", Limit: x.Limit, Apart: x.Apart, Largest: x.Largest, LargestH: x.LargeH}
