@@ -22,6 +22,7 @@ type importMeterOptions struct {
 	table  tableFlags
 	zone   string
 	ends   bool
+	begins bool // said so
 	format string
 	width  int
 	output files.Output
@@ -59,6 +60,7 @@ Australian file, follow its summer time. Times in Z, in seconds since 1970, or i
 			if err := checkLang(o.lang); err != nil {
 				return err
 			}
+			o.begins = cmd.Flags().Changed("time-ends") && !o.ends
 			return runImportMeter(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), args[0], o)
 		},
 	}
@@ -109,5 +111,5 @@ func (o *importMeterOptions) asked() (to tabular.Options, mo meterfile.TableOpti
 				"it is a name of the time zone database, such as Europe/Madrid")
 		}
 	}
-	return to, meterfile.TableOptions{Columns: wishes, Dates: o.table.dates, Zone: zone, Ends: o.ends}, nil
+	return to, meterfile.TableOptions{Columns: wishes, Dates: o.table.dates, Zone: zone, Ends: o.ends, Begins: o.begins}, nil
 }

@@ -18,14 +18,14 @@ const kindEnd = "end"
 var (
 	tableKinds = []tabular.Kind{
 		// Where intervals have a beginning and an end, the beginning is read; an end alone is when they end.
-		{ID: kindEnd, Words: []string{"end", "end time", "ende", "bis", "fin", "hasta"}},
+		{ID: kindEnd, Words: []string{"end", "end time", "hour ending", "ende", "bis", "fin", "hasta"}},
 		{ID: tabular.KindTime, Words: []string{"time", "timestamp", "datetime", "start", "from", "interval start",
-			"zeit", "uhrzeit", "zeitpunkt", "zeitstempel", "von", "beginn",
+			"hour", "stunde", "zeit", "uhrzeit", "zeitpunkt", "zeitstempel", "von", "beginn",
 			"hora", "inicio", "desde", "heure", "horodatage", "debut", "horodate"}},
 		{ID: tabular.KindDate, Words: tabular.Dates.Words, Unitless: true}, // energy by day and by night has a unit
 		{ID: "export", Number: true, Words: []string{"export", "exported", "feed in", "fed in", "generation", "surplus",
 			"einspeisung", "eingespeist", "eingespeiste", "ruckspeisung", "rucklieferung", "uberschuss",
-			"vertido", "vertida", "exportacion", "exportada", "excedente", "excedentes",
+			"vertido", "vertida", "as kwh", "as wh", "exportacion", "exportada", "excedente", "excedentes",
 			"injection", "injecte", "injectee", "exporte", "exportee"}},
 		{ID: "energy", Number: true, Words: []string{"energy", "import", "consumption", "usage", "kwh", "wh", "energie",
 			"verbrauch", "bezug", "energia", "consumo",
@@ -47,6 +47,7 @@ type TableOptions struct {
 	Zone    *time.Location // of its times, where they do not say it; nil: of a clock that is never changed
 	Else    meter.Clock    // of the house, where neither the file nor Zone tells it; nil: it must be told
 	Ends    bool           // its times are those at which intervals end
+	Begins  bool           // they are said to be those at which intervals begin, as they are where nothing says otherwise
 }
 
 // ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). The
@@ -136,7 +137,10 @@ type tableReader struct {
 	upward   bool             // the newest row stands first in the file
 	zone     tabular.ZoneTold // what the first row tells of its clock
 	offsets  meter.Stepped
-	head     int // the line of the head
+	head     int    // the line of the head
+	numbered bool   // hours are told by their numbers
+	numbers  []int8 // of the rows, where they are
+	counted  bool   // from 1, through the hours of each day: times are universal then
 }
 
 // row reads one row; false ends the table.
@@ -145,7 +149,7 @@ func (r *tableReader) row() bool {
 		r.t.Report(-1, "divide the file", "has more than %d readings", meter.MostReadings)
 		return false
 	}
-	wall, ok := r.t.MomentIn(r.moments)
+	wall, number, ok := r.momentOfRow()
 	if !ok {
 		return true
 	}
@@ -153,6 +157,9 @@ func (r *tableReader) row() bool {
 		return true
 	}
 	r.times = append(r.times, int64(wall))
+	if r.numbered {
+		r.numbers = append(r.numbers, number)
+	}
 	r.east = append(r.east, int32(r.clock.OffsetS))
 	r.lines = append(r.lines, int32(r.t.Line()))
 	for i := range r.columns {
@@ -206,10 +213,14 @@ func (r *tableReader) order() {
 		slices.Reverse(r.times)
 		slices.Reverse(r.east)
 		slices.Reverse(r.lines)
+		slices.Reverse(r.numbers)
 		for _, c := range r.columns {
 			slices.Reverse(c.values)
 			slices.Reverse(c.known)
 		}
+	}
+	if r.numbered && !r.elapsed() {
+		return
 	}
 	r.place()
 }
@@ -233,7 +244,7 @@ func (r *tableReader) place() {
 				first = i
 			}
 			continue
-		case back == 0 || put || r.clock.HasOffset:
+		case back == 0 || put || r.clock.HasOffset || r.counted:
 			said := "the time does not lie behind that of the row before"
 			if r.upward {
 				said = "the newest row comes first, and the time does not lie behind that of the row below"
@@ -255,7 +266,10 @@ func (r *tableReader) place() {
 // backHint tells what helps where the time goes back by an hour at most: the clock of a place, where one may have been
 // changed.
 func (r *tableReader) backHint() string {
-	if r.clock.HasOffset || r.o.Zone != nil {
+	switch {
+	case r.counted:
+		return "hours that are numbered from 1 are counted on where the clock is put back: that day has 25"
+	case r.clock.HasOffset, r.o.Zone != nil:
 		return ""
 	}
 	return "where the clock was put back, name its place: --zone Europe/Madrid"
@@ -330,7 +344,7 @@ func (r *tableReader) scaled(c *tableColumn, v float64, behind string) (float64,
 
 // moment is universal time, behind the last one that a row follows, or the time on the wall where neither table nor user tells how far it is from it.
 func (r *tableReader) moment(wall, last int64, follows bool) int64 {
-	if r.clock.HasOffset || r.o.Zone == nil {
+	if r.clock.HasOffset || r.o.Zone == nil || r.counted {
 		return wall
 	}
 	z := meter.Zone{Location: r.o.Zone}

@@ -2,7 +2,10 @@ package tabular
 
 import (
 	"slices"
+	"strconv"
 	"strings"
+
+	"outlast/catalog/strict"
 )
 
 // What the columns of a log of power may tell, whatever it is of. Package trace and package banklog have more kinds of
@@ -69,14 +72,43 @@ func (t *Table) MomentIn(m Moments) (s float64, ok bool) {
 	if m.date < 0 || dateLike(c.Text) { // a time that has a date needs no second one
 		return t.MomentOf(m.Clock, m.Column, c)
 	}
+	return t.MomentOf(m.Clock, m.Column, Cell{Text: t.dateIn(m) + " " + c.Text})
+}
+
+// dateIn is the date of the row where it has a column of its own.
+func (t *Table) dateIn(m Moments) string {
 	date := t.Cell(m.date).Text
 	if dateLike(date) { // a spreadsheet writes midnight behind a day
 		day, clock, _ := strings.Cut(strings.Replace(date, "T", " ", 1), " ")
 		if s, _, _, ok := timeOfDay(clock); ok && s == 0 {
-			date = day
+			return day
 		}
 	}
-	return t.MomentOf(m.Clock, m.Column, Cell{Text: date + " " + c.Text})
+	return date
+}
+
+// HourIn reads an hour that the row tells by its number alone, beside its date or behind it, and when that day begins. is
+// says whether the row tells one; ok is false if something was reported.
+func (t *Table) HourIn(m Moments) (dayS float64, hour int, is, ok bool) {
+	text, date := t.Cell(m.Column).Text, ""
+	if dateLike(text) {
+		date, text, _ = strings.Cut(text, " ")
+		text = strings.TrimLeft(text, " ")
+	}
+	if text == "" || len(text) > 2 || strings.Trim(text, "0123456789") != "" {
+		return 0, 0, false, true
+	}
+	hour, _ = strconv.Atoi(text) // of two digits at most
+	if date == "" && m.date >= 0 {
+		date = t.dateIn(m)
+	}
+	if !dateLike(date) {
+		t.Report(m.Column, "name the column of the dates: --column date=1",
+			"found %s, the number of an hour whose date no column tells", strict.Quote(text))
+		return 0, 0, true, false
+	}
+	dayS, ok = t.MomentOf(m.Clock, m.Column, Cell{Text: date})
+	return dayS, hour, true, ok
 }
 
 // Missing says whether a cell of a log says that nothing was read.
