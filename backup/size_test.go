@@ -442,6 +442,58 @@ func TestSizeMisses(t *testing.T) {
 	}
 }
 
+// TestSizeMissesAreWhole: a miss fails by all that a plan of that equipment fails by, cables and generator included,
+// though its trial had ended at the first of them; and it stands where that puts it.
+func TestSizeMissesAreWhole(t *testing.T) {
+	cat, err := generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	by := map[string]int{}
+	for _, home := range []string{"cottage", "split-phase", "town-flat"} {
+		s := samplehome.Site(t, home)
+		s.Options = nil
+		z, err := backup.Size(t.Context(), s, cat, sizing.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i, m := range z.Misses {
+			if i > 0 && len(z.Misses[i-1].Failing) > len(m.Failing) {
+				t.Errorf("%s: a miss by %d checks stands before one by %d", home, len(z.Misses[i-1].Failing), len(m.Failing))
+			}
+			if i%4 > 0 || m.Unit == nil {
+				continue
+			}
+			f := sizing.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit, Series: m.Series, Strings: m.Strings}
+			p, err := backup.NewPlan(t.Context(), f.Apply(z.Site))
+			if err != nil {
+				continue
+			}
+			var got, want []string
+			for _, c := range m.Failing {
+				if c.ID != "bank-parallel" { // a search takes no more strings than are usual, a plan warns of them
+					got = append(got, c.ID)
+				}
+			}
+			for _, c := range p.With(verdict.Fail) {
+				if !slices.ContainsFunc(z.Standing, func(o verdict.Check) bool { return o.ID == c.ID }) {
+					want = append(want, c.ID)
+					by[c.ID]++
+				}
+			}
+			slices.Sort(got)
+			slices.Sort(want)
+			if !slices.Equal(got, want) {
+				t.Errorf("%s: %d %s with %d x %d %s fails by %q, its plan by %q", home, m.Count, m.Inverter.ID, m.Strings,
+					m.Series, m.Unit.ID, got, want)
+			}
+		}
+	}
+	if by["cable-bank"] == 0 || by["bank-charge-rate"] == 0 {
+		t.Errorf("what fails: %v, want a cable of the bank and a charge rate among it", by)
+	}
+}
+
 // TestSizeStanding: what no equipment cures, a generator too small for the loads alone or for their start, and circuits
 // beyond their breakers, is told, and keeps no combination from being found: those that pass are those that pass without
 // it, and no miss fails by it.

@@ -49,6 +49,7 @@ type Facts struct {
 	Asked        *Asked
 	Shared       *Shared
 	effort       Effort
+	settled      bool // Effort.Enough found so: checks of conductors and generator are not made
 	floored      floored
 	promised     func() (promise, error)  // nil for a plan that is tried only
 	seasons      func() (season, error)   // likewise
@@ -227,11 +228,22 @@ func (p *Facts) finish(alone func() inverterChecks) error {
 	if err := p.check(alone); err != nil {
 		return err
 	}
-	if p.effort.Enough == nil || !p.effort.Enough(p) {
+	if p.settled = p.effort.Enough != nil && p.effort.Enough(p); !p.settled {
 		p.conductors()
 		p.generator()
 	}
 	return nil
+}
+
+// AllChecks are the checks, those among them that the effort found were not needed any more: whoever tells of what fails
+// tells all of it.
+func (p *Facts) AllChecks() []verdict.Check {
+	if p.settled {
+		p.settled = false
+		p.conductors()
+		p.generator()
+	}
+	return p.Checks
 }
 
 // conductors takes over what package conductors finds for this home.

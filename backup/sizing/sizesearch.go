@@ -195,6 +195,7 @@ func (z *trial) pair(u battery.Unit) error {
 	out.pairs++
 	v.Unit, v.Series, v.SeriesFits, v.Strings = u, series, fits, 0
 	var miss *Miss
+	var missed *facts.Facts
 	limit := facts.MostStrings
 	tooMany := func(p *facts.Facts) bool {
 		if v.Strings > 0 {
@@ -229,10 +230,16 @@ func (z *trial) pair(u battery.Unit) error {
 			return z.ladder(v, a, p)
 		}
 		if m := (Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, failing}); miss == nil || m.nearer(*miss) {
-			miss = &m
+			miss, missed = &m, p
 		}
 		if v.Strings >= limit || !p.StringsHelp(failing) {
-			out.misses = append(out.misses, *miss)
+			more, constant := apart(missed.AllChecks())
+			for _, c := range more {
+				if !has(miss.Failing, c.ID) {
+					miss.Failing = append(miss.Failing, c)
+				}
+			}
+			out.misses, out.constant = append(out.misses, *miss), constant
 			return nil
 		}
 		v.Strings++
@@ -353,7 +360,8 @@ func (m Miss) missing() float64 {
 // TooWide says whether more strings side by side than are usual is all that fails.
 func (m Miss) TooWide() bool { return len(m.Failing) == 1 && m.Failing[0].ID == "bank-parallel" }
 
-// nearer says whether a miss is nearer to passing than another.
+// nearer says whether a miss is nearer to passing than another: by all that fails, first by how many checks do, then by
+// how much is missing in all of them together.
 func (m Miss) nearer(o Miss) bool {
 	if len(m.Failing) != len(o.Failing) {
 		return len(m.Failing) < len(o.Failing)
