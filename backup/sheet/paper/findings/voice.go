@@ -20,13 +20,17 @@ type Voice struct{ speech.Voice }
 // Figure writes a number of a check with the digits that its unit deserves.
 func (v Voice) Figure(x float64, unit string) string { return v.Local(grid.Figure(x, unit)) }
 
-// nearly is how much of a time may be added before it is rounded down: 11 h 58 min is 12 h, and nobody knows a time to
-// a hundredth.
-const nearly = 1.01
+// A time may be lengthened by a hundredth before it is rounded down, but by no more than a tenth of an hour: 11 h 58 min
+// is 12 h, and nobody knows a time to a hundredth. Without that end a hundredth of several days would be hours that the
+// battery does not have.
+const (
+	nearly  = 0.01
+	nearlyH = 0.1
+)
 
 // Hours writes a time for people who plan their evening by it: rounded down, days from three on.
 func (v Voice) Hours(h float64) string {
-	return v.time(h*nearly, down)
+	return v.time(h+min(nearly*h, nearlyH), down)
 }
 
 // Wait writes a time that people wait for something: rounded up, so that nobody counts on what is not there yet. What a

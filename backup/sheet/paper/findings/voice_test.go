@@ -15,7 +15,9 @@ func TestHours(t *testing.T) {
 		{9.89, "about 9.5 hours"}, {9.91, "about 10 hours"}, {10.88, "about 10 hours"},
 		{11 + 58.0/60, "about 12 hours"}, {11.8, "about 11 hours"},
 		{71.2, "about 71 hours"}, {72, "about 3 days"}, {73, "about 3 days"}, {74, "about 3 days and 2 hours"},
-		{237.4, "about 9 days and 23 hours"}, {240, "about 10 days"}, {261, "about 10 days"},
+		{71.5, "about 71 hours"}, {71.95, "about 3 days"}, // a hundredth of days is more than nobody minds
+		{124.32, "about 5 days and 4 hours"},
+		{237.4, "about 9 days and 21 hours"}, {240, "about 10 days"}, {261, "about 10 days"},
 	})
 }
 
