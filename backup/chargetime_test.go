@@ -2,6 +2,8 @@ package backup_test
 
 import (
 	"testing"
+
+	"outlast/backup/study"
 )
 
 // TestChargeTime: the rules of thumb, worked by hand. Lithium: 1.03 Ah for each Ah, full current to 95 %, then twice as
@@ -155,5 +157,47 @@ func TestTooColdToCharge(t *testing.T) {
 	}
 	if limit, is := lead().drop("bank.charge_min_c").set("site.coldest_c", -19).plan(t).TooColdToCharge(); is {
 		t.Errorf("flooded without charge_min_c at -19 C: below %g C", limit)
+	}
+}
+
+// TestOutageChargesAsEntered: what charges the bank in an outage keeps to the charge current that is entered, whether the
+// inverter's max_charge_a, the bank, or what is usual for it sets it, and in the cold to that of the cold.
+func TestOutageChargesAsEntered(t *testing.T) {
+	home := func() *house {
+		return newHouse().put("generator", "rated_va = 20000; power_factor = 0.8").load("A", "running_w = 500").
+			set("inverter.charger_a", 130).set("inverter.ac_input_a", 200)
+	}
+	flooded := func(h *house) *house {
+		return h.replace("bank", `chemistry = "flooded"; nominal_v = 12; rated_ah = 200; strings = 3`)
+	}
+	for _, tt := range []struct {
+		what  string
+		house *house
+		a     float64
+	}{
+		{"max_charge_a of the inverter", home(), 100},
+		{"the chargers, without it", home().drop("inverter.max_charge_a").set("inverter.charger_a", 90.5), 90},
+		{"the bank", home().set("bank.strings", 1).set("bank.max_charge_a", 25.9), 25},
+		{"what is usual for the bank, without max_charge_a", flooded(home()).drop("inverter.max_charge_a"), 78},
+		{"what is usual for the bank, with more of it", flooded(home()), 78},
+		{"the cold", home().set("site.coldest_c", 2), 40},
+	} {
+		p := tt.house.plan(t)
+		set := p.Details.Charge.SetA
+		if cold := p.Details.Charge.ColdA; cold > 0 {
+			set = cold
+		}
+		near(t, tt.what+": entered", set, tt.a)
+		start := 0
+		r, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 48, Start: &start})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if r.GeneratorMin < 60 {
+			t.Fatalf("%s: the generator runs for %d min: nothing is charged", tt.what, r.GeneratorMin)
+		}
+		if mean, most := 60*r.Energy.BankInWh/float64(r.GeneratorMin), tt.a*p.Bank.NominalV(); mean > most*(1+1e-9) {
+			t.Errorf("%s: %.6g W into the bank on average, %g A at its nominal volts are %g W", tt.what, mean, tt.a, most)
+		}
 	}
 }

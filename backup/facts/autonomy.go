@@ -199,10 +199,10 @@ func (p *Facts) growing(ls []loads.Load) []loads.Load {
 }
 
 // Limits sets what holds for every outage that is followed: when an emptied bank carries loads again, and what goes
-// into it at most.
+// into it at most, which is the charge current that is entered.
 func (p *Facts) Limits(sc *outage.Scenario) {
 	sc.RestartSoC = min(1, p.FloorSoC()+restartAbove)
-	sc.ChargeLimitW = p.Site.Inverter.MaxChargeA * float64(p.Site.InverterCount) * p.Bank.NominalV()
+	sc.ChargeLimitW = p.OutageChargeA(p.Bank.Bank) * p.Bank.NominalV()
 }
 
 // Spread is how far the rhythms of the loads spread the autonomy at the end of the bank's life: the hours that 90, 50

@@ -27,6 +27,26 @@ func (c ChargeRange) SourcesLess() bool {
 	return c.SourcesA > 0 && c.SourcesA < c.MostA*(1-verdict.Slack)
 }
 
+// EnteredChargeA is the limit of the charge current that is entered for a bank: what the bank takes or what all its
+// sources give, whichever is less. Settings tell it, and whatever charges the bank keeps to it.
+func (p *Facts) EnteredChargeA(b battery.Bank) float64 {
+	_, a, _ := b.ChargeRange()
+	if sources := p.ChargeSourcesA(); sources > 0 {
+		a = min(a, sources)
+	}
+	return entered(a)
+}
+
+// OutageChargeA is that limit in the coldest battery space, in which outages are followed. Where the cold lets nothing in
+// at all, nothing less is entered, and the bank takes none.
+func (p *Facts) OutageChargeA(b battery.Bank) float64 {
+	a := p.EnteredChargeA(b)
+	if cold, _, limited := b.ColdChargeA(p.Site.ColdestC); limited && cold > 0 {
+		a = min(a, entered(cold))
+	}
+	return a
+}
+
 // entered is a current as it is entered. What is below the least that can be is left as it is.
 func entered(a float64) float64 {
 	if set := verdict.Settable(a); set > 0 {
@@ -94,14 +114,11 @@ func (p *Facts) gridChargerA() float64 {
 func (p *Facts) charging() error {
 	d := &p.Details
 	least, most, source := p.Bank.ChargeRange()
-	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: source, SourcesA: p.ChargeSourcesA(), SetA: most}
-	if a := d.Charge.SourcesA; a > 0 {
-		d.Charge.SetA = min(most, a)
-	}
-	d.Charge.SetA = entered(d.Charge.SetA)
-	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 &&
-		entered(a) < d.Charge.SetA*(1-verdict.Slack) {
-		d.Charge.ColdA, d.Charge.ColdSource = entered(a), source
+	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: source, SourcesA: p.ChargeSourcesA(),
+		SetA: p.EnteredChargeA(p.Bank.Bank)}
+	if cold := p.OutageChargeA(p.Bank.Bank); cold < d.Charge.SetA*(1-verdict.Slack) {
+		_, source, _ := p.Bank.ColdChargeA(p.Site.ColdestC)
+		d.Charge.ColdA, d.Charge.ColdSource = cold, source
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
 		if err := p.chargeTime(ByGrid, p.gridChargerA(), phrase.Phrase{}); err != nil {

@@ -310,8 +310,21 @@ func (e *EveryStart) year(means func(loads.Profile, int) []float64) outage.Year 
 	return y
 }
 
-// home is the year with what a balance cannot hold: generator and drops.
-func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
+// home is the year with what a balance cannot hold: generator and drops, and a bank of so many strings.
+func (e *EveryStart) home(strings int) (*outage.HomeYear, error) {
+	h, err := e.homeIn(e.stepFor(strings))
+	if err != nil {
+		return nil, err
+	}
+	of := *h
+	bank := e.Plan.Bank.Bank
+	bank.Strings = strings
+	of.ChargeLimitW = e.Plan.OutageChargeA(bank) * bank.NominalV()
+	return &of, nil
+}
+
+// homeIn is that year in steps of a length, for whatever bank.
+func (e *EveryStart) homeIn(stepMin int) (*outage.HomeYear, error) {
 	if h, known := e.homes[stepMin]; known {
 		return h, nil
 	}
@@ -319,7 +332,6 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 	if err != nil {
 		return nil, err
 	}
-	e.Plan.Limits(&sc)
 	growth := 1 + e.Plan.Site.Practice.Growth
 	asked := func(which func(*loads.Load) bool) []float64 {
 		var w []float64 // megabytes, where a step is a minute
@@ -337,9 +349,8 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 		}
 		return w
 	}
-	h := &outage.HomeYear{StepMin: stepMin, PVW: e.pv, Inverter: sc.Inverter, ChargeLimitW: sc.ChargeLimitW,
-		Generator: e.generator,
-		AskW:      asked(func(l *loads.Load) bool { return !facts.DropsOut(l) })}
+	h := &outage.HomeYear{StepMin: stepMin, PVW: e.pv, Inverter: sc.Inverter, Generator: e.generator,
+		AskW: asked(func(l *loads.Load) bool { return !facts.DropsOut(l) })}
 	var below []float64 // the states of charge at which something is dropped
 	for _, l := range site.InUse(e.Plan.Site.OnBoard(loads.BoardBackup)) {
 		if facts.DropsOut(&l) {
@@ -407,21 +418,18 @@ func (e *EveryStart) study() error {
 	return nil
 }
 
-// chargeLimitW is the most that so many strings take in the coldest battery space; 0: no limit is given.
+// chargeLimitW is the most that so many strings are given in the coldest battery space.
 func chargeLimitW(p *facts.Facts, strings int) float64 {
 	const nothing = 1e-6 // as 0 would be no limit
 	bank := p.Bank.Bank
 	bank.Strings = strings
-	w := limitW(p, bank.Unit.MaxChargeA*float64(strings), p.Site.Inverter.MaxChargeA*float64(p.Site.InverterCount))
+	if coldA, _, limited := bank.ColdChargeA(p.Site.ColdestC); limited && coldA == 0 {
+		return nothing
+	}
 	if most := bank.Unit.ChargeMaxC; most != nil && p.Site.ColdestC > *most {
 		return nothing
 	}
-	if a, _, limited := bank.ColdChargeA(p.Site.ColdestC); limited {
-		if coldW := max(nothing, a*bank.NominalV()); w == 0 || coldW < w {
-			w = coldW
-		}
-	}
-	return w
+	return max(nothing, p.OutageChargeA(bank)*bank.NominalV())
 }
 
 // limitW is the smaller of two currents that are given, as power at the bank's nominal volts; 0 when neither is.

@@ -45,7 +45,7 @@ func (e *EveryStart) balance() survivor {
 // byHome steps through the home with its generator and with what is dropped.
 func (e *EveryStart) byHome() survivor {
 	return func(at pass, strings int, soc float64, maxH int) (outage.Starts, error) {
-		home, err := e.home(e.stepFor(strings))
+		home, err := e.home(strings)
 		if err != nil {
 			return outage.Starts{}, err
 		}
@@ -63,7 +63,7 @@ func (e *EveryStart) newBank(strings int) (func() outage.Bank, error) {
 	bank := p.Bank.Bank
 	bank.Strings = strings
 	o := p.ModelOptions(bank, e.endOfLife)
-	o.MaxChargeA = p.Site.Inverter.MaxChargeA * float64(p.Site.InverterCount)
+	o.MaxChargeA = p.OutageChargeA(bank)
 	if _, err := bank.Model(o); err != nil {
 		return nil, err
 	}
