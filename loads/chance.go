@@ -72,7 +72,8 @@ func (c chance) inSteps(step int64) chance {
 	if step == 1 {
 		return c
 	}
-	in := chance{none: c.none, most: roundUp(c.most, step), origin: c.origin}
+	in := chance{none: c.none, most: roundUp(c.most, step), origin: c.origin, at: make([]int64, 0, len(c.at)),
+		p: make([]float64, 0, len(c.p))}
 	in.origin.step *= step
 	for k, at := range c.at {
 		at = roundUp(at, step)

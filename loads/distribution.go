@@ -140,45 +140,90 @@ func points(chances []chance, draws []int) float64 {
 	return n
 }
 
-// list returns the whole distribution as a list, ascending: for few sums that lie far apart.
-func list(chances []chance, draws []int) []point {
-	sums := []point{{0, 1}}
-	for _, d := range draws {
-		c := &chances[d]
-		all := shifted(sums, 0, c.none)
-		for k, at := range c.at {
-			all = merge(all, shifted(sums, at, c.p[k]))
+// A lister makes lists of points, in room that it uses again.
+type lister [2][]point
+
+// list returns the whole distribution of the draws as a list, ascending, for few sums that lie far apart. It holds until
+// the next one is made.
+func (l *lister) list(chances []chance, draws []int) []point {
+	sums, spare := append(l[0][:0], point{0, 1}), l[1][:0]
+	for _, several := range []bool{true, false} { // as long as the sums are few, those that take longer for each
+		for _, d := range draws {
+			c := &chances[d]
+			if len(c.at) > 1 != several {
+				continue
+			}
+			was := sums
+			if several {
+				sums = withAny(spare[:0], was, c)
+			} else {
+				sums = withOne(slices.Grow(spare[:0], 2*len(was)), was, c)
+			}
+			spare = was
 		}
-		sums = all
 	}
+	l[0], l[1] = sums, spare
 	return sums
 }
 
-// shifted returns the points moved up by at, with p times their probability.
-func shifted(points []point, at int64, p float64) []point {
-	if p == 0 {
-		return nil
+// withOne appends to all what the sums, which are ascending, come to with a chance of one outcome.
+func withOne(all, sums []point, c *chance) []point {
+	at, p, none := c.at[0], c.p[0], c.none
+	with := 0 // the first sum that the outcome is not added to yet
+	for _, s := range sums {
+		for ; sums[with].at+at < s.at; with++ {
+			all = append(all, point{sums[with].at + at, sums[with].p * p})
+		}
+		if sums[with].at+at == s.at {
+			all = append(all, point{s.at, s.p*none + sums[with].p*p})
+			with++
+			continue
+		}
+		all = append(all, point{s.at, s.p * none})
 	}
-	moved := make([]point, len(points))
-	for k, pt := range points {
-		moved[k] = point{pt.at + at, pt.p * p}
+	for ; with < len(sums); with++ {
+		all = append(all, point{sums[with].at + at, sums[with].p * p})
 	}
-	return moved
+	return all
 }
 
-// merge merges two ascending lists; points at the same sum become one.
-func merge(a, b []point) []point {
-	all := make([]point, 0, len(a)+len(b))
-	for len(a) > 0 && len(b) > 0 {
-		switch {
-		case a[0].at < b[0].at:
-			all, a = append(all, a[0]), a[1:]
-		case b[0].at < a[0].at:
-			all, b = append(all, b[0]), b[1:]
-		default:
-			all = append(all, point{a[0].at, a[0].p + b[0].p})
-			a, b = a[1:], b[1:]
-		}
+// withAny is withOne for a chance of any number of outcomes.
+func withAny(all, sums []point, c *chance) []point {
+	const room = 16
+	var few [room]int
+	from := few[:] // by outcome, nothing first: the first sum that it is not added to yet
+	if len(c.at) >= room {
+		from = make([]int, len(c.at)+1)
 	}
-	return append(append(all, a...), b...)
+	if from = from[:len(c.at)+1]; c.none == 0 {
+		from[0] = len(sums)
+	}
+	outcome := func(k int) (at int64, p float64) {
+		if k == 0 {
+			return 0, c.none
+		}
+		return c.at[k-1], c.p[k-1]
+	}
+	for {
+		least := int64(math.MaxInt64)
+		for k, i := range from {
+			if i < len(sums) {
+				at, _ := outcome(k)
+				least = min(least, sums[i].at+at)
+			}
+		}
+		if least == math.MaxInt64 {
+			return all
+		}
+		next := point{at: least}
+		for k, i := range from {
+			if i < len(sums) {
+				if at, p := outcome(k); sums[i].at+at == least {
+					next.p += sums[i].p * p
+					from[k]++
+				}
+			}
+		}
+		all = append(all, next)
+	}
 }

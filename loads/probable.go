@@ -106,6 +106,7 @@ type lottery struct {
 	budget  int64 // of work that is left, see maxWork
 	exact   int64 // of exact work that is left, see maxExact
 	cells   store
+	lister  lister
 }
 
 // A timeOfDay is one slot.
@@ -124,7 +125,7 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 	l := &lottery{budget: maxWork, exact: maxExact}
 	// Each load without interlock is a draw, and so is each interlock with the members that may be on.
 	ofLoad, ofList := make([]int, len(s.loads)), make([]int, len(s.lists))
-	var chances []chance
+	chances := make([]chance, 0, len(s.loads)+len(s.lists))
 	for i := range s.loads {
 		if s.group[i] < 0 {
 			ofLoad[i] = len(chances)
@@ -153,6 +154,7 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 	}
 	g.step = max(1, step)
 	place := make([]int, len(chances)) // of each chance among those by size
+	l.chances = make([]chance, 0, len(chances))
 	for at, c := range bySize {
 		place[c] = at
 		l.chances = append(l.chances, chances[c].inSteps(g.step))

@@ -18,34 +18,73 @@ const maxWork = int64(2e8)
 // gets an upper bound; the one with the largest bound is computed, and the others only as far as their
 // bounds lie above it. Most of those differ in few loads: what they have in common is computed once, gives
 // them a much closer bound, and leaves little to do for those that still are in question.
+//
+// Where few loads run at a time, the sums are done before anything is known of them.
 func (l *lottery) quantile(confidence float64) (sum int64, exact bool) {
+	if l.fewSums() {
+		l.largestFirst()
+		for k := range l.times {
+			sum = max(sum, l.listed(&l.times[k], confidence, sum))
+		}
+		return sum, true
+	}
 	b := newBounds(l, confidence)
-	slices.SortStableFunc(l.times, byBound)
+	l.largestFirst()
 	if t := &l.times[0]; work(l.chances, t.draws, 1, t.cells()) > l.budget {
 		return t.bound, false
 	}
-	if sum, exact = l.raise(0, l.times[:1], b); !exact || l.noneAbove(sum, confidence) {
+	if sum, exact = l.raise(0, l.times[:1], b); !exact {
 		return sum, exact
 	}
-	return l.raise(sum, l.times[1:], b)
+	above := slices.DeleteFunc(slices.Clone(l.times[1:]), func(t timeOfDay) bool { return t.bound <= sum })
+	if l.noneAbove(above, sum, confidence) {
+		return sum, true
+	}
+	slices.SortStableFunc(above, byBound)
+	return l.raise(sum, above, b)
+}
+
+// largestFirst puts the time with the largest bound first.
+func (l *lottery) largestFirst() {
+	first := 0
+	for k := range l.times {
+		if l.times[k].bound > l.times[first].bound {
+			first = k
+		}
+	}
+	l.times[0], l.times[first] = l.times[first], l.times[0]
+}
+
+// fewPoints is up to how many points a time has, in the mean, they take less than its bounds.
+const fewPoints = 256
+
+// fewSums tells whether all times together have few sums.
+func (l *lottery) fewSums() bool {
+	all := 0.0
+	for k := range l.times {
+		if all += points(l.chances, l.times[k].draws); all > fewPoints*float64(len(l.times)) {
+			return false
+		}
+	}
+	return true
 }
 
 // coarseCells is about how many cells a row has that only tells whether anything is above a sum.
 const coarseCells = 1 << 13
 
-// noneAbove tells whether no other time than the first is above sum even when all outcomes are rounded up to coarser
-// steps: where watts are counted in tenths or finer, that is most often so, and takes a tenth of the work. false says
-// nothing.
-func (l *lottery) noneAbove(sum int64, confidence float64) bool {
-	above := slices.DeleteFunc(slices.Clone(l.times[1:]), func(t timeOfDay) bool { return t.bound <= sum })
+// noneAbove tells whether none of the times whose bound is above sum is so even when all outcomes are rounded up to
+// coarser steps: where watts are counted in tenths or finer, that is most often so, and takes a tenth of the work. false
+// says nothing.
+func (l *lottery) noneAbove(above []timeOfDay, sum int64, confidence float64) bool {
 	if len(above) == 0 {
 		return true
 	}
-	step := above[0].cells() / coarseCells
+	most := slices.MaxFunc(above, func(s, t timeOfDay) int { return cmp.Compare(s.bound, t.bound) })
+	step := most.cells() / coarseCells
 	if step < 2 {
 		return false
 	}
-	coarse := lottery{chances: slices.Clone(l.chances), times: above, exact: l.exact}
+	coarse := lottery{chances: slices.Clone(l.chances), times: slices.Clone(above), exact: l.exact}
 	coarse.coarsen(step)
 	highest, exact := coarse.quantile(confidence)
 	return exact && highest*step <= sum
@@ -54,12 +93,12 @@ func (l *lottery) noneAbove(sum int64, confidence float64) bool {
 // byBound puts the largest bound first.
 func byBound(s, t timeOfDay) int { return cmp.Compare(t.bound, s.bound) }
 
-// raise returns the larger of sum and the quantiles of the times, which come with the largest bound first.
+// raise returns the larger of sum and the quantiles of the times, of which the first has the largest bound.
 func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, exact bool) {
 	var dense []timeOfDay
 	for _, t := range times {
 		if t.bound <= sum {
-			break // and so do all that follow
+			continue
 		}
 		// A point, each of which is moved and merged, costs some thirty times as much as a cell.
 		listed := 30 * points(l.chances, t.draws)
@@ -68,14 +107,21 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 			continue
 		}
 		l.budget -= int64(listed)
-		sums := list(l.chances, t.draws)
-		n := l.settle(&t, b, sum, func(level float64) int64 { return reachedInList(sums, level, t.most-t.certain) })
-		sum = max(sum, n)
+		sum = max(sum, l.listed(&t, b.confidence, sum))
 	}
 	if len(dense) == 0 {
 		return sum, true
 	}
 	return l.raiseOver(nil, sum, dense, b)
+}
+
+// listed returns the quantile of a time of the day off a list of its sums. What lies below sum may be told as sum.
+func (l *lottery) listed(t *timeOfDay, confidence float64, sum int64) int64 {
+	if t.bound <= sum {
+		return sum
+	}
+	sums := l.lister.list(l.chances, t.draws)
+	return l.settle(t, confidence, sum, func(level float64) int64 { return reachedInList(sums, level, t.most-t.certain) })
 }
 
 // raiseOver is raise for times that all have the draws of a base, the largest bound first.
@@ -119,7 +165,7 @@ func (l *lottery) raiseOver(base *base, sum int64, times []timeOfDay, b *bounds)
 		}
 		l.budget -= steps
 		rest := l.distribution(t.rest, int(t.cells()))
-		n := l.settle(&t, b, sum, func(level float64) int64 {
+		n := l.settle(&t, b.confidence, sum, func(level float64) int64 {
 			return base.reached(rest, level, sum-t.certain, t.bound-t.certain)
 		})
 		l.cells.give(rest)
@@ -149,10 +195,10 @@ func (l *lottery) workOver(base *base, times []timeOfDay) int64 {
 
 // settle returns the quantile of a time of the day; reached finds it for a level, among the draws alone.
 // What lies below sum may be told as sum.
-func (l *lottery) settle(t *timeOfDay, b *bounds, sum int64, reached func(level float64) int64) int64 {
-	low, high := reached(b.confidence-nearTie), reached(b.confidence+nearTie)
+func (l *lottery) settle(t *timeOfDay, confidence float64, sum int64, reached func(level float64) int64) int64 {
+	low, high := reached(confidence-nearTie), reached(confidence+nearTie)
 	if high > low && t.certain+high > sum {
-		return t.certain + l.exactly(t.draws, b.confidence, low, min(high, t.bound-t.certain))
+		return t.certain + l.exactly(t.draws, confidence, low, min(high, t.bound-t.certain))
 	}
 	return t.certain + high
 }
