@@ -47,13 +47,16 @@ func Daily(s Scenario) (Day, error) {
 			}
 		}
 		midnights = append(midnights, now)
-		for left := minutesPerDay; left > 0; left-- {
+		for left := minutesPerDay; left > 0; {
+			if minutes := ahead.through(left); minutes > 0 {
+				left -= minutes
+				continue
+			}
 			was := sim.runs()
-			f := sim.step()
-			if !was && sim.runs() {
+			sim.step()
+			if left--; !was && sim.runs() {
 				starts = append(starts, sim.mark())
 			}
-			left -= ahead.on(f, left-1)
 		}
 	}
 	if last := len(starts) - 1; last >= 1 {

@@ -81,7 +81,7 @@ func (s *Sim) Run(minutes int) error {
 	return nil
 }
 
-// step is one minute.
+// step is one minute, and what went where in it.
 func (s *Sim) step() flow {
 	soc := s.bank.SoC()
 	if !s.terse {
@@ -102,14 +102,19 @@ func (s *Sim) step() flow {
 		}
 	}
 	demandW := s.ask(soc)
-	pvW := 0.0
-	if n := len(s.s.PVW); n > 0 {
-		pvW = s.s.PVW[(s.s.StartMin+s.minute)/s.s.pvMin()%n]
-	}
-	f := s.flow(demandW, pvW)
+	f := s.flow(demandW, s.sun())
 	s.account(f)
 	s.minute++
 	return f
+}
+
+// sun is the power of the array in the next minute.
+func (s *Sim) sun() float64 {
+	n := len(s.s.PVW)
+	if n == 0 {
+		return 0
+	}
+	return s.s.PVW[(s.s.StartMin+s.minute)/s.s.pvMin()%n]
 }
 
 // base is the power that is asked for on no circuit in the next minute.
