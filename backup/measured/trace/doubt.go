@@ -34,9 +34,7 @@ func (l *Load) doubts() {
 	l.stuck()
 	l.severalLevels()
 	l.startDoubts()
-	if l.CoveredS < nearlyDay*dayS {
-		l.doubt(phrase.Of("the readings cover %s: a whole day tells more", duration(l.CoveredS)))
-	}
+	l.dayDoubts()
 }
 
 func readings(n int) phrase.Phrase { return phrase.Count(n, "%d reading", "%d readings") }

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"sort"
 
-	"outlast/backup/draft"
 	"outlast/backup/phrase"
 )
 
@@ -34,6 +33,7 @@ type Load struct {
 
 	trace *Trace
 	spots []spot
+	days  []day
 	runs  []run
 	onW   float64   // above which it is on
 	spare []float32 // room for sorting, taken once
@@ -51,9 +51,6 @@ type run struct {
 const (
 	dayS  = 86_400.0
 	hourS = 3_600.0
-
-	// nearlyDay: of a day, some readings at its ends may be missing.
-	nearlyDay = 0.99
 
 	// slowS: readings that are farther apart show no start. Starts of motors last 0.5 to 3 s, common practice.
 	slowS = 5.0
@@ -76,7 +73,8 @@ func (tr *Trace) Load() *Load {
 	l.levels()
 	l.findStarts()
 	l.rhythm()
-	l.day()
+	l.findDays()
+	l.daily()
 	l.apparent()
 	l.doubts()
 	return l
@@ -115,8 +113,8 @@ func (l *Load) hold(i int) float64 {
 	return l.StepS
 }
 
-// gapS: readings that are farther apart are a gap.
-func (l *Load) gapS() float64 { return max(5*l.StepS, 10) }
+// gapS: readings that are farther apart are a gap. Some may be lost in between, but for no longer than a whole day may miss.
+func (l *Load) gapS() float64 { return max(10, min(5*l.StepS, longestGapS), 2*l.StepS) }
 
 func (l *Load) gapAfter(i int) bool {
 	return i+1 < len(l.trace.at) && l.trace.at[i+1]-l.trace.at[i] > l.gapS()
@@ -345,70 +343,6 @@ func (l *Load) gapBetween(from, to int) bool {
 func round(v float64, decimals int) float64 {
 	p := math.Pow(10, float64(decimals))
 	return math.Round(v*p) / p
-}
-
-// day finds the energy and the hours of a day: from whole days where there are any, else from whole cycles.
-func (l *Load) day() {
-	tr := l.trace
-	first, last := 0, len(tr.at)
-	length := tr.at[last-1] + l.hold(last-1) - tr.at[0]
-	cycles := l.cycles()
-	switch {
-	case length >= nearlyDay*dayS:
-		days := math.Floor(length/dayS + 1 - nearlyDay)
-		for last > 0 && tr.at[last-1]-tr.at[0] >= days*dayS-1e-6 {
-			last--
-		}
-		l.WhPerDay = l.perDay(span{first, last})
-		l.Basis = phrase.Of("from %s whole days of readings", printed(draft.Num(days)))
-		if days == 1 {
-			l.Basis = phrase.Of("from a whole day of readings")
-		}
-	case l.OnMin > 0 && len(cycles) > 0:
-		l.WhPerDay = l.perDay(cycles...)
-		l.Basis = phrase.Of("from %d whole cycles, as if it ran so all day", len(cycles))
-	case l.OnMin > 0: // a gap in each cycle
-		on, off := l.spells()
-		onWs, onS := l.sum(on...)
-		offWs, offS := l.sum(off...)
-		m, n := float64(len(on)), float64(len(off))
-		l.WhPerDay = (onWs/m + offWs/n) / (onS/m + offS/n) * (dayS / hourS)
-		l.Basis = phrase.Of("from %d whole times on and %d off, as if they took turns so all day", len(on), len(off))
-	case length >= 20*hourS || l.onW < 0:
-		l.WhPerDay = l.perDay(span{first, last})
-		l.Basis = phrase.Of("from %.3g h of readings, as if the day went on so", length/hourS)
-	default:
-		ws, _ := l.sum(span{first, last})
-		l.WhPerDay = ws / hourS
-		l.Basis = phrase.Of("what %.3g h of readings hold, once a day: put in the hours that it is really used",
-			length/hourS)
-	}
-	if l.RunningW == 0 {
-		return
-	}
-	if l.onW < 0 { // the mean, as it is never off
-		l.RunningW, l.HoursPerDay = max(0.1, round(l.WhPerDay/24, 1)), 24
-		return
-	}
-	l.RunningW = max(round(l.RunningW, 1), math.Ceil(l.WhPerDay/24*10)/10)
-	l.HoursPerDay = min(24, round(l.WhPerDay/l.RunningW, 3))
-}
-
-// sum is the energy and the time of some spans; whole numbers are added exactly.
-func (l *Load) sum(spans ...span) (ws, seconds float64) {
-	for _, s := range spans {
-		for i := s.from; i < s.to; i++ {
-			ws += float64(l.trace.w[i]) * l.hold(i)
-			seconds += l.hold(i)
-		}
-	}
-	return ws, seconds
-}
-
-// perDay is the energy of a day that goes on as some spans, in Wh.
-func (l *Load) perDay(spans ...span) float64 {
-	ws, seconds := l.sum(spans...)
-	return ws * (dayS / hourS) / max(seconds, 0.001)
 }
 
 // apparent finds the power factor while it runs, its starts left out.

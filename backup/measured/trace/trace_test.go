@@ -401,3 +401,68 @@ func BenchmarkYearOfMinutes(b *testing.B) {
 		}
 	}
 }
+
+// 100 W for a quarter of the day, at night: days on which readings miss more than an hour at once, or more than a
+// twentieth altogether, are left out and told; what is missing less counts as the rest of the readings.
+func TestDaysLeftOut(t *testing.T) {
+	const tells = ": a whole day has readings for 95 % of it and misses no more than 60 min at once"
+	rows := func(days int, lost func(day, s int) bool) string {
+		var b strings.Builder
+		b.WriteString("Time (s),Power (W)\n")
+		for d := range days {
+			for s := 0; s < 86400; s += 60 {
+				if w := 0; !lost(d, s) {
+					if s < 6*3600 {
+						w = 100
+					}
+					fmt.Fprintf(&b, "%d,%d\n", d*86400+s, w)
+				}
+			}
+		}
+		return b.String()
+	}
+	for _, c := range []struct {
+		name  string
+		days  int
+		lost  func(day, s int) bool
+		basis string
+		wh    float64
+		doubt string
+	}{
+		{"none is lost", 3, func(int, int) bool { return false }, "from 3 whole days of readings", 600, ""},
+		{"an hour of one day", 3, func(d, s int) bool { return d == 1 && s >= 43260 && s < 43260+3540 },
+			"from 3 whole days of readings", 600, ""},
+		{"its night", 3, func(d, s int) bool { return d == 1 && s < 5*3600 }, "from 2 whole days of readings", 600,
+			"1 day left out of the energy of a day, from line 1442 on" + tells},
+		{"two hours of two days", 4, func(d, s int) bool { return d%2 == 1 && s >= 43200 && s < 43200+7200 },
+			"from 2 whole days of readings", 600, "2 days left out of the energy of a day, from line 1442 and 4202 on" + tells},
+		{"half of each hour of one day", 2, func(d, s int) bool { return d == 0 && s%3600 >= 1800 },
+			"from a whole day of readings", 600, "1 day left out of the energy of a day, from line 2 on" + tells},
+		{"three days and more", 6, func(d, s int) bool { return d >= 1 && d < 4 || d == 4 && s < 40000 },
+			"from 2 whole days of readings", 600, "4 days left out of the energy of a day, from line 1442 and 1442 on" + tells},
+		{"the end of the last", 2, func(d, s int) bool { return d == 1 && s >= 50000 }, "from a whole day of readings", 600, ""},
+		{"something of each", 2, func(d, s int) bool { return s >= 43200 && s < 43200+7200 },
+			"from 44 h of readings, as if the day went on so", 654.5454545454545,
+			"the readings cover 44 h, but no whole day: one has readings for 95 % of it and misses no more than 60 min at once"},
+	} {
+		l := must(t, rows(c.days, c.lost), Options{})
+		if c.name == "an hour of one day" { // what is missing counts as the rest of the day
+			c.wh = 3 * 600 * 24 / (72 - 59.0/60)
+		}
+		if l.Basis.String() != c.basis || math.Abs(l.WhPerDay-c.wh) > 1e-6 {
+			t.Errorf("%s: %g Wh a day %s, want %g %s", c.name, l.WhPerDay, l.Basis, c.wh, c.basis)
+		}
+		said := ""
+		for _, d := range phrase.Strings(l.Doubts) {
+			if strings.Contains(d, "whole day") {
+				said = d
+			}
+		}
+		if said != c.doubt {
+			t.Errorf("%s: told %q, want %q", c.name, said, c.doubt)
+		}
+	}
+	if l := must(t, "Time (h),Power (W)\n0,5\n0.1,0\n0.2,5\n99999999999,5\n", Options{}); len(l.days) > 4 {
+		t.Errorf("a leap of the clock makes %d days", len(l.days))
+	}
+}
