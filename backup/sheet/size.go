@@ -165,7 +165,7 @@ func sizeSections(s record.Sizing, top int, wide bool, checkName func(id string)
 	}
 	for i, z := range s.Targets {
 		if len(z.Passing) > 0 {
-			passing := grid.Section{Title: of(z, phrase.Of("Best first")), Table: fitTable(z.Passing, top, wide, us)}
+			passing := fitSection(of(z, phrase.Of("Best first")), z.Passing, top, wide, us, checkName)
 			if n := len(z.Passing) - len(passing.Table.Rows); n > 0 {
 				passing.Lines = append(passing.Lines, phrase.Count(n, "%d more combination passes.",
 					"%d more combinations pass."))
@@ -186,8 +186,8 @@ func sizeSections(s record.Sizing, top int, wide bool, checkName func(id string)
 			out = append(out, passing)
 		}
 		if len(z.Front) > 0 {
-			front := grid.Section{Title: of(z, phrase.Of("No better option in price, hours and weight together")),
-				Table: fitTable(z.Front, top, wide, us)}
+			front := fitSection(of(z, phrase.Of("No better option in price, hours and weight together")), z.Front, top,
+				wide, us, checkName)
 			if n := len(z.Front) - len(front.Table.Rows); n > 0 {
 				front.Lines = append(front.Lines, phrase.Of("%d more.", n))
 			}
@@ -321,7 +321,11 @@ func bankCell(strings, series int, unit string) phrase.Phrase {
 	return phrase.Symbols("%d x %d %s", strings, series, phrase.Name(unit))
 }
 
-func fitTable(list []sizing.Fit, top int, wide, us bool) grid.Table {
+// fitSection lists combinations. What is to be checked of them is much the same in all rows: a letter stands for each of
+// it, and below the table what it means.
+func fitSection(title phrase.Phrase, list []sizing.Fit, top int, wide, us bool,
+	checkName func(id string) string) grid.Section {
+	var key legend
 	t := grid.Table{Head: []phrase.Phrase{phrase.Of("No"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"),
 		massUnit(us), phrase.Of("Hours")},
 		Right: []bool{true, false, false, true, true, true}}
@@ -340,18 +344,61 @@ func fitTable(list []sizing.Fit, top int, wide, us bool) grid.Table {
 		}
 		look, tightest, left := grid.Dash, grid.Dash, "-"
 		if len(f.Cautions) > 0 {
-			look = phrase.Separated(grouped(f.Cautions), ", ")
+			look = key.letters(grouped(f.Cautions, checkName))
 		}
 		if f.Tightest != "" {
-			tightest, left = grid.Checked(f.Tightest), grid.Whole(100*f.Margin)
+			tightest, left = phrase.Symbols("%s", phrase.Name(checkName(f.Tightest))), grid.Whole(100*f.Margin)
 		}
 		t.Rows = append(t.Rows, append(row, grid.Num(grid.Tenth(f.EnergyWh/1000)), tightest, grid.Num(left), look))
 	}
-	return t
+	s := grid.Section{Title: title, Table: t}
+	if len(key) > 0 {
+		s.Lines = append(s.Lines, phrase.Of("To be checked: %s.", key.meanings()))
+	}
+	return s
+}
+
+// A legend is what letters in a table stand for, in the order of the letters.
+type legend []phrase.Phrase
+
+// letters gives the letters of some texts, with those that had none yet.
+func (l *legend) letters(texts []phrase.Phrase) phrase.Phrase {
+	var at []int
+	for _, text := range texts {
+		i := slices.IndexFunc(*l, func(o phrase.Phrase) bool { return o.String() == text.String() })
+		if i < 0 {
+			i = len(*l)
+			*l = append(*l, text)
+		}
+		at = append(at, i)
+	}
+	slices.Sort(at)
+	out := make([]phrase.Phrase, len(at))
+	for k, i := range at {
+		out[k] = phrase.Name(letter(i))
+	}
+	return phrase.Separated(out, " ")
+}
+
+func (l legend) meanings() phrase.Phrase {
+	out := make([]phrase.Phrase, len(l))
+	for i, text := range l {
+		out[i] = phrase.Symbols("%s = %s", phrase.Name(letter(i)), text)
+	}
+	return phrase.Separated(out, "; ") // names hold commas
+}
+
+// letter is a to z, then aa, ab and so on.
+func letter(i int) string {
+	last := string(rune('a' + i%26))
+	if i < 26 {
+		return last
+	}
+	return letter(i/26-1) + last
 }
 
 // grouped joins checks of one kind: seven of the solar strings are one thing to look at.
-func grouped(ids []string) []phrase.Phrase {
+func grouped(ids []string, checkName func(id string) string) []phrase.Phrase {
 	count := map[string]int{}
 	kind := func(id string) string { return cmp.Or(verdict.Family(id), id) }
 	for _, id := range ids {
@@ -361,7 +408,7 @@ func grouped(ids []string) []phrase.Phrase {
 	for _, id := range ids {
 		switch k := kind(id); {
 		case count[k] == 1:
-			out = append(out, grid.Checked(id))
+			out = append(out, phrase.Symbols("%s", phrase.Name(checkName(id))))
 		case count[k] > 1:
 			out = append(out, severalOf(k, count[k]))
 			count[k] = 0

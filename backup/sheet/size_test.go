@@ -124,6 +124,40 @@ func TestOwnLine(t *testing.T) {
 	}
 }
 
+// TestFitSection: the wide table calls checks by the names that they have elsewhere, and has a letter for each thing that
+// is to be checked, the same in all rows.
+func TestFitSection(t *testing.T) {
+	v, err := speech.NewVoice("", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fit := func(cautions ...string) sizing.Fit {
+		return sizing.Fit{Tightest: "bank-capacity", Cautions: cautions}
+	}
+	s := fitSection(phrase.Of("x"), []sizing.Fit{fit("inverter-restart", "generator-input", "generator-charging"), fit(),
+		fit("ventilation", "inverter-restart"), fit("generator-start"), fit("generator-start", "ventilation")}, 0, true, false,
+		speech.NewSpeaker(v, nil, func(string) string { return "" }).CheckName)
+	for i, want := range []string{"a b", "-", "a c", "d", "c d"} {
+		row := s.Table.Rows[i]
+		if got := row[len(row)-1].String(); got != want {
+			t.Errorf("row %d: %q, want %q", i+1, got, want)
+		}
+		if got := row[7].String(); got != "Battery capacity" {
+			t.Errorf("row %d: tightest is %q", i+1, got)
+		}
+	}
+	want := "To be checked: a = Inverter, simultaneous restart; b = 2 checks of the generator; c = Ventilation; " +
+		"d = Generator, largest start."
+	if len(s.Lines) != 1 || s.Lines[0].String() != want {
+		t.Errorf("%q, want %q", phrase.Strings(s.Lines), want)
+	}
+	for i, want := range map[int]string{0: "a", 25: "z", 26: "aa", 51: "az", 52: "ba"} {
+		if got := letter(i); got != want {
+			t.Errorf("letter %d is %q, want %q", i, got, want)
+		}
+	}
+}
+
 // TestSuppliedSection: a circuit of which everything must be left off is not called supplied.
 func TestSuppliedSection(t *testing.T) {
 	circuit := func(id string, board loads.Board) loads.Circuit {
