@@ -113,11 +113,8 @@ func (p *Facts) checkWindowLow() verdict.Check {
 // EnoughAh is the capacity that is required, as a bank is bought or entered: rounded up. Of one that the bank reaches no
 // more is said than it has.
 func (p *Facts) EnoughAh() float64 {
-	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
-	if verdict.AtMost("bank-capacity", need, have, "Ah").Status == verdict.Pass {
-		return max(need, min(verdict.Enough(need), have))
-	}
-	return verdict.Enough(need)
+	enough, _, _ := verdict.AtMost("bank-capacity", p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh(), "Ah").Told()
+	return enough
 }
 
 func (p *Facts) checkCapacity() verdict.Check {

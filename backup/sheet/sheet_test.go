@@ -345,7 +345,7 @@ func TestFigures(t *testing.T) {
 		{grid.Figure(1234.4, "VA"), "1234"}, {grid.Figure(0.2534, "A/Ah"), "0.253"}, {grid.Figure(0.2534, ""), "0.25"},
 		{grid.Figure(-0.001, ""), "-0.001"}, {grid.Figure(-1e-9, ""), "0.00"},
 		{grid.Figure(9.96, "A"), "10.0"}, {grid.Figure(1000, "A"), "1000"}, {grid.Figure(-1234.5, "V"), "-1234"},
-		{grid.Figure(3, "strings"), "3"}, {grid.Figure(12.5, "ms"), "12.5"},
+		{grid.Figure(3, "strings"), "3"}, {grid.Figure(822, "Ah"), "822"}, {grid.Figure(99.63, "Ah"), "99.6"}, {grid.Figure(12.5, "ms"), "12.5"},
 		{grid.Figure(0.02, "h"), "0.02"}, {grid.Figure(0.3, "VA"), "0.3"}, {grid.Figure(0, "VA"), "0"},
 		{grid.Figure(1e-12, "A"), "0.0"},
 		{grid.Tenth(grid.RoundDown(99.97, 1)), "99.9"}, {grid.Whole(grid.RoundDown(99.9999999999, 0)), "100"},

@@ -138,7 +138,8 @@ func failWords(list []verdict.Check, checkName func(id string) string) phrase.Ph
 	c := list[0]
 	text := called(c.ID)
 	if c.HasLimit {
-		text = phrase.Of("%s, %s of %s", text, wording.Amount(c.Demand, c.Unit), wording.Amount(c.Limit, c.Unit))
+		demand, limit, unit := c.Told()
+		text = phrase.Of("%s, %s of %s", text, wording.Amount(demand, unit), wording.Amount(limit, unit))
 	}
 	var more []phrase.Phrase
 	for _, c := range list[1:] {

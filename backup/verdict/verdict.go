@@ -67,14 +67,18 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 	return c.Demand, c.Limit, c.Unit
 }
 
-// Told is the same where figures are rounded: the least size of what is built is rounded up, unless a limit that is met
-// would then look as if it were not.
+// Told is the same where figures are rounded: the least size of what is built or bought is rounded up, but of one that
+// is reached no more is told than there is.
 func (c Check) Told() (demand, limit float64, unit string) {
 	demand, limit, unit = c.Shown()
-	if least := Enough(demand); unit == "cm2" && (!c.HasLimit || c.Status == Fail || least <= limit) {
-		demand = least
+	if unit != "cm2" && unit != "Ah" {
+		return demand, limit, unit
 	}
-	return demand, limit, unit
+	least := Enough(demand)
+	if c.HasLimit && c.Status != Fail && least > limit {
+		least = max(demand, limit)
+	}
+	return least, limit, unit
 }
 
 // Elsewhere says whether it is a caution because it fails in another month.

@@ -26,7 +26,11 @@ func TestTold(t *testing.T) {
 		{AtMost("ventilation", 268.8, 300, "cm2"), 269},
 		{AtMost("ventilation", 268.8, 268.8, "cm2"), 268.8}, // 269 of 268.8 would look as if it failed
 		{AtMost("ventilation", 268.8, 268.7, "cm2"), 269},
+		{AtMost("ventilation", 268.5, 268.7, "cm2"), 268.7}, // no more than there is
 		{Unknown("ventilation", 9.31, "cm2", phrase.Of("")), 9.4},
+		{AtMost("bank-capacity", 3879.2, 1000, "Ah"), 3880},
+		{AtMost("bank-capacity", 1642.1, 1680, "Ah"), 1643},
+		{AtMost("bank-capacity", 1642.1, 1642.1, "Ah"), 1642.1},
 		{AtMost("pass-through", 12.34, 20, "A"), 12.34},
 		{AtMost("phase-balance", 0.2, 0.3, ""), 20},
 	} {

@@ -65,6 +65,10 @@ func rounded(v float64, unit string) string {
 		return speech.Unsigned(strconv.FormatFloat(v, 'f', 3, 64))
 	case "":
 		return speech.Unsigned(strconv.FormatFloat(v, 'f', 2, 64))
+	case "Ah": // whole as a rule: what is bought, and what that is to be at least
+		if v == math.Trunc(v) {
+			return Whole(v)
+		}
 	case "ms", "cm2": // cm2 are whole, as they are to be built, or as they were given
 		return Short(v)
 	}
