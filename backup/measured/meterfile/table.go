@@ -53,7 +53,7 @@ type TableOptions struct {
 // ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). The
 // time may stand in one column or, as date and time of day, in two; energy into the grid has a column of its own. An
 // interval lasts to the next row, at most as long as most intervals of the table do: what is longer is a gap. Where
-// times have no offset and the hour that comes twice in autumn is met, it is there twice. A table whose newest row stands
+// times have no offset, the rows tell when the clock was changed (changed.go). A table whose newest row stands
 // first is read from its last row to the first, where its times have dates.
 //
 // The error is of type strict.Problems: rows that cannot be read, times that go back, a unit that nothing tells.
@@ -222,12 +222,14 @@ func (r *tableReader) order() {
 	if r.numbered && !r.elapsed() {
 		return
 	}
+	r.followRows()
 	r.place()
 }
 
 // place makes the times universal, and refuses those that do not lie behind the one before.
 func (r *tableReader) place() {
-	var put bool           // the clock was put back an hour
+	var put bool           // the clock was put back an hour, not long ago
+	var putS int64         // when
 	earlier, first := 0, 0 // rows that lie more than an hour before the last one, and the first of them
 	var last int64
 	for i, wall := range r.times {
@@ -238,8 +240,8 @@ func (r *tableReader) place() {
 		r.times[i] = s
 		switch back := last - s; {
 		case i == 0 || back < 0:
-			put = put && (i == 0 || -back <= 60*86400)
-		case back > 3600:
+			put = put && s-putS <= leastApartS
+		case back > hourS:
 			if earlier++; earlier == 1 {
 				first = i
 			}
@@ -252,7 +254,7 @@ func (r *tableReader) place() {
 			r.t.ReportAt(int(r.lines[i]), r.at, r.backHint(), "%s", said)
 			continue
 		default:
-			put = true // the hour that comes twice in autumn
+			put, putS = true, s // the hour that comes twice in autumn
 		}
 		last = s
 	}
