@@ -187,11 +187,12 @@ func (a *answering) limits(f *facts.Facts) []Limit {
 // limit tells of a check as a bar.
 func (a *answering) limit(c verdict.Check) Limit {
 	demand, limit, unit := c.Shown()
+	told, _, _ := c.Told()
 	l := Limit{ID: c.ID, Name: a.CheckName(c.ID), Status: string(c.Status), Value: demand, Unit: unit,
-		Sentence: a.sentence(c.Reason), Text: a.Amount(demand, unit)}
+		Sentence: a.sentence(c.Reason), Text: a.Amount(told, unit)}
 	if c.HasLimit {
 		l.Limit = &limit
-		l.Text = a.against(demand, limit, unit)
+		l.Text = a.against(told, limit, unit)
 	}
 	if c.Status == verdict.Fail {
 		l.Sentence = a.CheckWords("trouble.", c.ID)

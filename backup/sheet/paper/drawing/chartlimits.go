@@ -83,11 +83,12 @@ func barOf(r *findings.Report, c verdict.Check) (bar limitBar, ok bool) {
 	if c.AtLeast {
 		used, figures = c.Limit/c.Demand, "limits.least"
 	}
-	unit := r.UnitName(c.Unit)
-	if c.Unit == "circuits" || c.Unit == "strings" {
+	demand, limit, in := c.Told()
+	unit := r.UnitName(in)
+	if in == "circuits" || in == "strings" {
 		unit = "" // the name of the check says it, and a noun would have to agree: "3 von 6 Strängen"
 	}
-	text := ofLimit(r, figures, r.Figure(c.Demand, c.Unit), r.Figure(c.Limit, c.Unit), unit)
+	text := ofLimit(r, figures, r.Figure(demand, in), r.Figure(limit, in), unit)
 	return limitBar{label: r.CheckName(c.ID), figures: text, used: used, status: c.Status}, true
 }
 
