@@ -57,6 +57,15 @@ func TestShortestMonth(t *testing.T) {
 	if month, hours, err := weak.ShortestMonth(); err != nil || month != 1 || hours != 0 {
 		t.Errorf("too much for the inverter in January: month %d, %g h, %v, want January and none", month, hours, err)
 	}
+
+	// Where June is not carried either, its hours are of the bank alone, and so are those of January beside them.
+	weaker := home().set("inverter.rated_w", 500).set("inverter.rated_va", 500)
+	month, hours, err = weaker.plan(t).ShortestMonth()
+	least, _, _ = weaker.set("outage.month", 1).plan(t).LeastAutonomy()
+	if err != nil || month != 1 || hours == 0 {
+		t.Errorf("too much for the inverter in all months: month %d, %g h, %v, want January and some", month, hours, err)
+	}
+	near(t, "January, not carried", hours, least)
 }
 
 // TestFailsInAnotherMonth: a pump of summer that starts too hard is no pass, though winter takes more in a day. By hand: 12 kVA

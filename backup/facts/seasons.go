@@ -115,7 +115,8 @@ func (p *Facts) sayOtherMonths(say func(phrase.Phrase)) {
 }
 
 // ShortestMonth is the month other than that of the plan in which the backup board is carried shortest, and for how
-// long, from the least favourable start: 0 h where the inverters cannot carry it at all. The month is 0 where it is carried as long in all of them.
+// long, from the least favourable start: 0 h where the inverters cannot carry it at all, but that of the plan. The month
+// is 0 where it is carried as long in all of them.
 //
 // A plan is for one month, the one that the file gives or the one that takes most energy in a day: what takes less in a
 // day may take it faster, or run on circuits that were counted for the choice and then left out.
@@ -200,7 +201,8 @@ func (p *Facts) season() (shortest season, err error) {
 		}
 		set := loads.NewSet(p.Site.Phases, loads.InMonth(onBackup, m+1))
 		hours := 0.0
-		if p.carries(set.Scheduled()) {
+		// where the month of the plan is not carried either, its hours are of the bank alone, and so are those beside them
+		if p.carries(set.Scheduled()) || !p.carries(p.Demand.Scheduled) {
 			if hours, _, _, err = p.Least(set, least); err != nil {
 				return season{}, err
 			}
