@@ -21,12 +21,15 @@ import (
 	"outlast/catalog/strict"
 )
 
-// Bounds of a workbook, packed and unpacked.
+// Bounds of a workbook, packed and unpacked. A year of minutes in three columns is within them, and one of quarters of an
+// hour in fifty. The parts are unpacked into memory, and the cells of one sheet are kept beside them: 24 bytes each, and
+// what they say.
 const (
 	maxPacked   = 16 << 20
-	maxUnpacked = 64 << 20
-	maxCells    = 200_000
+	maxUnpacked = 128 << 20
+	maxCells    = 2_000_000
 	maxColumns  = 1024
+	maxTexts    = tabular.MaxBytes // of all cells together: many may share a long one
 )
 
 // Open begins a table of a workbook, which its first bytes or the end of its name tell, or else of text. Its errors are
@@ -91,69 +94,120 @@ func Read(file string, r io.Reader, o tabular.Options) (t *tabular.Table, err er
 	return tabular.OpenRows(file, rows, o), nil
 }
 
-func read(f *excelize.File, sheet string) (rows []tabular.Row, err error) {
-	it, err := f.Rows(sheet)
-	if err != nil {
-		return nil, err
-	}
+func read(f *excelize.File, name string) (rows []tabular.Row, err error) {
 	props, err := f.GetWorkbookProps()
 	if err != nil {
 		return nil, err
 	}
-	from1904 := props.Date1904 != nil && *props.Date1904
-	defer it.Close()
-	left := maxCells
-	for line := 1; it.Next(); line++ {
-		texts, err := it.Columns()
-		if err != nil {
-			return nil, err
-		}
-		if len(texts) > maxColumns {
-			return nil, fmt.Errorf("found more than %d columns in row %d", maxColumns, line)
-		}
-		if left -= len(texts) + 1; left < 0 {
-			return nil, fmt.Errorf("found more than %d cells", maxCells)
-		}
-		row := tabular.Row{Line: line}
-		for i, text := range texts {
-			c := tabular.Cell{Text: strings.TrimSpace(text)}
-			if c.Text != "" {
-				if c, err = typed(f, sheet, i+1, line, c, from1904); err != nil {
-					return nil, err
-				}
-			}
-			row.Cells = append(row.Cells, c)
-		}
-		rows = append(rows, row)
+	s := &sheets{f: f}
+	sheet, err := s.open(name)
+	if err != nil {
+		return nil, err
 	}
-	return rows, it.Error()
+	texts, err := s.texts()
+	if err != nil {
+		return nil, err
+	}
+	l := look{f: f, from1904: props.Date1904 != nil && *props.Date1904, dates: map[int]bool{}, seen: map[kept]string{}}
+	defer l.close()
+	length := 0
+	return s.rows(sheet, func(k kept) (tabular.Cell, error) {
+		if k.kind == "s" {
+			i, err := strconv.Atoi(strings.TrimSpace(k.text))
+			if err != nil || i < 0 || i >= len(texts) {
+				return tabular.Cell{}, fmt.Errorf("found the number %.20q of a text that is not there", k.text)
+			}
+			k.text = texts[i]
+		}
+		k.text = strings.TrimSpace(k.text)
+		if length += len(k.text); length > maxTexts {
+			return tabular.Cell{}, fmt.Errorf("found cells of more than %d MiB", maxTexts>>20)
+		}
+		switch {
+		case k.text == "":
+			return tabular.Cell{}, nil
+		case k.kind != "" && k.kind != "n": // text, a formula's text, a date as text, an error such as #N/A
+			return tabular.Cell{Text: k.text}, nil
+		}
+		return l.typed(k)
+	})
 }
 
-// typed tells numbers from text, and gives times, dates and shares as they are shown.
-func typed(f *excelize.File, sheet string, col, line int, c tabular.Cell, from1904 bool) (tabular.Cell, error) {
-	at, err := excelize.CoordinatesToCellName(col, line)
-	if err != nil {
-		return c, err
+// look tells how numbers are shown.
+type look struct {
+	f        *excelize.File
+	from1904 bool
+	scratch  *excelize.File // with the same styles; nil: not needed yet
+	dates    map[int]bool   // by style: it shows days as a date
+	seen     map[kept]string
+}
+
+// A day by which a style is tried, and how many shown numbers are remembered: times of day come again each day.
+const (
+	someDay  = "45000.5"
+	mostSeen = 10_000
+)
+
+// typed gives times, dates and shares as they are shown, and other numbers as they are kept.
+func (l *look) typed(k kept) (tabular.Cell, error) {
+	if k.style == 0 { // none: as it is kept
+		return tabular.Cell{Text: k.text, Typed: true}, nil
 	}
-	kind, err := f.GetCellType(sheet, at)
-	if err != nil {
-		return c, err
+	date, known := l.dates[k.style]
+	if !known {
+		shown, err := l.shown(kept{style: k.style, text: someDay})
+		if err != nil {
+			return tabular.Cell{}, err
+		}
+		date = isDate(shown)
+		l.dates[k.style] = date
 	}
-	switch kind {
-	case excelize.CellTypeUnset, excelize.CellTypeNumber, excelize.CellTypeDate:
-	default:
-		return c, nil // text, a formula's text, an error such as #N/A
+	if days, err := strconv.ParseFloat(k.text, 64); date && err == nil && days >= 1 && days < endOfDays {
+		return tabular.Cell{Text: moment(k.text, "2006-01-02", l.from1904)}, nil // setting it in type takes long
 	}
-	shown, err := f.GetCellValue(sheet, at, excelize.Options{RawCellValue: false})
+	shown, err := l.shown(k)
 	if err != nil {
-		return c, err
+		return tabular.Cell{}, err
 	}
 	if strings.ContainsAny(shown, ":/%") || isDate(shown) {
-		c.Text = moment(c.Text, strings.TrimSpace(shown), from1904)
-		return c, nil
+		return tabular.Cell{Text: moment(k.text, strings.TrimSpace(shown), l.from1904)}, nil
 	}
-	c.Typed = true
-	return c, nil
+	return tabular.Cell{Text: k.text, Typed: true}, nil
+}
+
+// shown is a number as its style shows it.
+func (l *look) shown(k kept) (string, error) {
+	k.kind = ""
+	if s, ok := l.seen[k]; ok {
+		return s, nil
+	}
+	const sheet, cell = "Sheet1", "A1" // of a new workbook
+	if l.scratch == nil {
+		l.scratch = excelize.NewFile()
+		l.scratch.Styles = l.f.Styles
+		if err := l.scratch.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &l.from1904}); err != nil {
+			return "", err
+		}
+	}
+	if err := l.scratch.SetCellDefault(sheet, cell, k.text); err != nil {
+		return "", err
+	}
+	shown := k.text
+	if err := l.scratch.SetCellStyle(sheet, cell, cell, k.style); err == nil { // else there is no such style
+		if shown, err = l.scratch.GetCellValue(sheet, cell); err != nil {
+			return "", err
+		}
+	}
+	if len(l.seen) < mostSeen {
+		l.seen[k] = shown
+	}
+	return shown, nil
+}
+
+func (l *look) close() {
+	if l.scratch != nil {
+		_ = l.scratch.Close() // nothing of it was written
+	}
 }
 
 // endOfDays is the first that is no day of a spreadsheet: the year 10000.
