@@ -191,7 +191,11 @@ func TestInverterRestart(t *testing.T) {
 			"caution", 12000, 10000, -0.2, "restart order"},
 		// All units of a load are switched on together: 3 * 4 kVA fit in no order.
 		{"no order fits", newHouse().load("A", plain+"quantity = 3; starting_va = 4000"), "fail", 12000, 10000, -0.2,
-			`"A" cannot start`},
+			`"A" alone takes more than the rating`},
+		// Whichever comes second finds 4500 W running: 10.5 kVA. Alone each starts.
+		{"neither starts beside the other", newHouse().load("A", "running_w = 4500; starting_pf = 1; starting_va = 6000").
+			load("B", "running_w = 4500; starting_pf = 1; starting_va = 6000"), "fail", 12000, 10000, -0.2,
+			"cannot start while the others run"},
 		// The start of everything lasts as long as its longest start, here 60 s and 7 kVA.
 		{"the longest start rules", newHouse().load("A", plain+"starting_va = 4000; starting_s = 1").load("B",
 			plain+"starting_va = 4000; starting_s = 60"),

@@ -3,6 +3,7 @@ package facts
 import (
 	"cmp"
 	"math"
+	"slices"
 
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
@@ -124,6 +125,16 @@ func (p *Facts) checkSurge() verdict.Check {
 			wording.Amount(st.LimitVA, "VA"), st.Seconds)))
 }
 
+// BlockedAlone says whether the load that no order of switching on helps takes too much even with nothing else on.
+func (p *Facts) BlockedAlone() bool {
+	i := slices.IndexFunc(p.Asked.InUse, func(l loads.Load) bool { return l.Name == p.Starts.Restart.Blocked })
+	if i < 0 {
+		return false
+	}
+	r := loads.NewSet(p.Site.Phases, p.Asked.InUse[i:i+1]).Restart(p.Inverter.StartLimitVA)
+	return !r.FitsAtOnce && len(r.Order) == 0
+}
+
 func (p *Facts) checkRestart() verdict.Check {
 	r := p.Starts.Restart
 	c := verdict.AtMost("inverter-restart", r.DemandVA, r.LimitVA, "VA")
@@ -138,6 +149,11 @@ func (p *Facts) checkRestart() verdict.Check {
 		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s: "+
 			"switch on in the restart order, one after the other",
 			at, wording.Amount(r.LimitVA, "VA"))
+	case p.BlockedAlone():
+		c.Status = verdict.Fail
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: "+
+			"%q alone takes more than the rating",
+			at, wording.Amount(r.LimitVA, "VA"), r.Blocked)
 	default:
 		c.Status = verdict.Fail
 		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: "+

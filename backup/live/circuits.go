@@ -128,7 +128,11 @@ func (a *answering) marks() map[string]string {
 	}
 	if blocked := a.Starts.Restart.Blocked; blocked != "" && !a.Starts.Restart.FitsAtOnce &&
 		len(a.Starts.Restart.Order) == 0 {
-		mark(circuitOf[blocked], a.Say("live.mark.beside", a.name(blocked)))
+		say := "live.mark.beside"
+		if a.BlockedAlone() {
+			say = "live.mark.alone"
+		}
+		mark(circuitOf[blocked], a.Say(say, a.name(blocked)))
 	}
 	for _, run := range a.Runs {
 		if run.Kind == conductors.Circuit && run.Check.Status == verdict.Fail {

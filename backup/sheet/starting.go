@@ -61,6 +61,9 @@ func startSection(p *backup.Plan) grid.Section {
 			line = line.Then(phrase.Of(", within the rating of the inverter."))
 		case len(r.Order) > 0:
 			line = grid.Sentences(line.Then(phrase.Of(", above the rating.")), restartText(p))
+		case p.BlockedAlone():
+			line = line.Then(phrase.Of(", above the rating, and no order helps: %q alone takes more than the rating.",
+				r.Blocked))
 		default:
 			line = line.Then(phrase.Of(", above the rating, and no order helps: %q cannot start while the others run.",
 				r.Blocked))

@@ -106,7 +106,11 @@ func (r *report) worries(checks []verdict.Check, most int) []doc.Item {
 		case whom != "":
 			text = question
 		case c.ID == "inverter-restart" && c.Status == verdict.Fail: // there is no order to keep to
-			text = r.Say("trouble.restart-blocked", r.brief(r.Plan.Starts.Restart.Blocked))
+			say := "trouble.restart-blocked"
+			if r.Plan.BlockedAlone() {
+				say = "trouble.blocked-alone"
+			}
+			text = r.Say(say, r.brief(r.Plan.Starts.Restart.Blocked))
 		}
 		if slices.Contains(said, text) {
 			continue

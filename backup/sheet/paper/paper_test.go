@@ -285,7 +285,7 @@ func TestOwnersPage(t *testing.T) {
 	text = write(t, planOf(t, "overloaded"), paper.Options{For: "owner"})
 	for _, want := range []string{"This plan does not meet what you asked for yet. Do not build it as it stands.",
 		"the inverter would switch off", "Take something off the backup board",
-		"After an interruption “Well pump” cannot start while the others run"} {
+		"“Well pump” takes more than the inverter can give, even when nothing else is on."} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the owner's page of a plan that fails lacks %q", want)
 		}
