@@ -103,8 +103,10 @@ func TestChargeTimeAsEntered(t *testing.T) {
 	}
 }
 
-// TestChargeFromGenerator: what the loads leave of its power, hour by hour, through the charger (efficiency 0.8) into
-// 48 V; never more than the charger's 40 A.
+// TestChargeFromGenerator: never more than the charger's 40 A, nor than the whole amperes that are entered for the
+// generator. The charger takes 2700 W at 54 V, with a power factor of 0.95; entered is what 90 % of the generator leave
+// of that beside everything that runs or, if that is nothing, without loads. Where those leave less at the time, that
+// much goes through the charger (efficiency 0.8) into 48 V.
 func TestChargeFromGenerator(t *testing.T) {
 	with := func(ratedVA float64, load string) *house {
 		h := newHouse().load("A", "running_w = 1000; "+load)
@@ -117,14 +119,18 @@ func TestChargeFromGenerator(t *testing.T) {
 		amps  float64 // 0: none
 	}{
 		{"more than the charger takes", with(6000, ""), 40},
-		{"as much as the charger takes", with(3400, ""), 40},
-		{"less", with(2000, ""), 1000 * 0.8 / 48},
-		// Half of the day 2000 W are free, half of it 1000 W: 1600 and 800 W into the bank.
-		{"while the load is off", with(2000, `when = ["00:00-12:00"]; hours_per_day = 12`), 1200.0 / 48},
+		{"as much as the charger takes", with(4270, ""), 40}, // (0.9 * 4270 - 1000) * 0.95 = 2701
+		{"a little less", with(4267, ""), 39},
+		{"less", with(2000, ""), 11}, // 800 VA left: 760 W, 11.3 A
+		{"of all that it gives", with(2000, "").set("practice.generator_share", 1), 14},
+		{"while the load is off too", with(2000, `when = ["00:00-12:00"]; hours_per_day = 12`), 11},
 		{"nothing left", with(900, ""), 0},
-		{"hardly anything left", with(1000.1, ""), 0.08 / 48},
-		// An input of 10 A takes 2000 VA; beside 1000 VA the charger, with its power factor of 0.95, has 950 W.
-		{"through a small input", with(6000, "").set("inverter.ac_input_a", 10), 1000 * 0.95 * 0.8 / 48},
+		// 0.9 * 1111.2 = 1000.08 VA leave 0.076 W beside the load, and 950 W, 14.07 A, without it.
+		{"hardly anything left", with(1111.2, ""), 0.076 * 0.8 / 48},
+		{"hardly anything left, for half of the day", with(1111.2, `when = ["00:00-12:00"]; hours_per_day = 12`),
+			(14 + 0.076*0.8/48) / 2},
+		// An input of 10 A takes 2000 VA; beside 1000 VA the charger has 950 W, 14.07 A.
+		{"through a small input", with(6000, "").set("inverter.ac_input_a", 10), 14},
 		{"the loads use the small input up", with(6000, "").set("inverter.ac_input_a", 4), 0},
 	} {
 		d := tt.house.plan(t).Details
@@ -198,6 +204,49 @@ func TestOutageChargesAsEntered(t *testing.T) {
 		}
 		if mean, most := 60*r.Energy.BankInWh/float64(r.GeneratorMin), tt.a*p.Bank.NominalV(); mean > most*(1+1e-9) {
 			t.Errorf("%s: %.6g W into the bank on average, %g A at its nominal volts are %g W", tt.what, mean, tt.a, most)
+		}
+	}
+}
+
+// TestOutageKeepsToTheGenerator: while the generator runs, an outage charges with no more than the current that is
+// entered for it, loads it beside its loads with no more than the share that is told, and keeps to both in another
+// month, too, whose own loads would leave more.
+func TestOutageKeepsToTheGenerator(t *testing.T) {
+	home := func(ratedVA float64, load string) *house {
+		h := newHouse().load("A", "running_w = 400").load("B", "running_w = 600; "+load).set("outage.month", 1)
+		h.replace("generator", "power_factor = 0.8; start_soc = 0.5").set("generator.rated_va", ratedVA)
+		return h
+	}
+	for _, tt := range []struct {
+		what     string
+		house    *house
+		a, mostW float64 // entered, 0: nothing; the most of the generator in W
+	}{
+		{"all of the chargers", home(8000, ""), 0, 0.9 * 6400},
+		{"what runs leaves less", home(3000, ""), 17, 0.9 * 2400}, // 1160 W of 2700 for 40 A
+		{"in January", home(3000, "months = [1]"), 17, 0.9 * 2400},
+		{"another share", home(3000, "").set("practice.generator_share", 0.8), 13, 0.8 * 2400},
+		{"what runs leaves nothing", home(1388, "hours_per_day = 12; when = [\"00:00-12:00\"]"), 14, 1000}, // 999 W at rest
+	} {
+		p := tt.house.plan(t)
+		set := p.Generator.ChargeSetting()
+		near(t, tt.what+": entered", set.A, tt.a)
+		start := 0
+		for _, month := range []int{0, 7} {
+			r, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 48, Start: &start, Month: month})
+			if err != nil {
+				t.Fatal(err)
+			}
+			h := float64(r.GeneratorMin) / 60
+			if h < 1 {
+				t.Fatalf("%s: the generator runs for %g h", tt.what, h)
+			}
+			if a := r.Energy.BankInWh / h / p.Bank.NominalV(); tt.a > 0 && a > tt.a*(1+1e-9) {
+				t.Errorf("%s, month %d: charged with %.6g A, entered are %g A", tt.what, month, a, tt.a)
+			}
+			if w := r.Energy.GeneratorWh / h; w > tt.mostW*(1+1e-9) {
+				t.Errorf("%s, month %d: the generator gives %.6g W, told are %.6g W", tt.what, month, w, tt.mostW)
+			}
 		}
 	}
 }

@@ -272,5 +272,5 @@ func (p *Facts) FuelCautions() []phrase.Phrase {
 
 // OutageGenerator is the site's generator for the simulation; nil without one.
 func (p *Facts) OutageGenerator() *outage.Generator {
-	return generator.ForOutage(p.Site, p.Inverter, p.Bank.NominalV(), p.Demand.Scheduled, p.GeneratorRuns)
+	return generator.ForOutage(p.generatorAsked(), p.Bank.NominalV(), p.generatorCharge())
 }

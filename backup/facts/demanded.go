@@ -1,7 +1,6 @@
 package facts
 
 import (
-	"outlast/backup/generator"
 	"outlast/backup/site"
 	"outlast/backup/workers"
 	"outlast/loads"
@@ -46,8 +45,9 @@ type Effort struct {
 	Behind *Behind
 	// Curt leaves out the words of what does not fail, and whatever else only sheets ask for.
 	Curt bool
-	// Runs is when the generator runs, where that is set already; nil: it is decided.
-	Runs *generator.Runs
+	// As is the plan whose settings hold, where this is the same home in another month: when the generator runs and how
+	// far it charges is entered already. nil: it is decided.
+	As *Facts
 }
 
 // complete is the effort for a plan that somebody reads.

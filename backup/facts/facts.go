@@ -222,7 +222,9 @@ func (p *Facts) finish(alone func() inverterChecks) error {
 		p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
 		p.seasons = sync.OnceValues(p.season)
 	}
-	if p.GeneratorRuns = p.effort.Runs; p.GeneratorRuns == nil && p.Site.Generator != nil {
+	if as := p.effort.As; as != nil {
+		p.GeneratorRuns = as.GeneratorRuns
+	} else if p.Site.Generator != nil {
 		p.GeneratorRuns = generator.When(p.Site.Generator, p.darkSoC())
 	}
 	if err := p.check(alone); err != nil {
@@ -272,12 +274,28 @@ func (p *Facts) generator() {
 	if p.Site.Generator == nil {
 		return
 	}
-	leastA, _, _ := p.Bank.ChargeRange()
-	rated := generator.Rate(generator.Asked{LeastChargeA: leastA, Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
-		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
-		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns})
+	rated := generator.Rate(p.generatorAsked())
 	p.Generator, p.Rated = rated.Plan, rated
 	p.Checks, p.wireCautions = append(p.Checks, rated.Checks...), append(p.wireCautions, rated.Cautions...)
+}
+
+// generatorAsked is what this home asks of its generator.
+func (p *Facts) generatorAsked() generator.Asked {
+	leastA, _, _ := p.Bank.ChargeRange()
+	return generator.Asked{LeastChargeA: leastA, Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
+		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
+		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns}
+}
+
+// generatorCharge is the charge current that is entered for the generator.
+func (p *Facts) generatorCharge() generator.ChargeSetting {
+	switch {
+	case p.effort.As != nil:
+		return p.effort.As.generatorCharge()
+	case p.Generator != nil:
+		return p.Generator.ChargeSetting()
+	}
+	return generator.ChargeSetting{}
 }
 
 // InvertersOf is the site's inverters where they stand.

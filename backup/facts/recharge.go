@@ -294,15 +294,17 @@ func appendWaits(out, gainsWh []float64, fullWh float64) []float64 {
 }
 
 // generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's
-// nominal volts, under the limit that is entered and as far as the loads leave it, hour by hour of the day.
+// nominal volts, under the limits that are entered and as far as the loads leave it, hour by hour of the day.
 func (p *Facts) generatorChargeW() float64 {
-	a := min(p.Inverter.ChargerA(), p.Details.Charge.SetA)
 	set := p.OutageGenerator()
 	if set == nil {
 		return 0
 	}
-	most, wh := a*p.Bank.NominalV(), 0.0
-	set.ChargerW = 0 // its limit is in amperes here
+	mostA := min(p.Inverter.ChargerA(), p.EnteredChargeA(p.Bank.Bank))
+	if a := p.generatorCharge().A; a > 0 {
+		mostA = min(mostA, a)
+	}
+	most, wh := mostA*p.Bank.NominalV(), 0.0
 	steps(p.Demand.Profile, 0, 24, func(w, h float64) bool {
 		wh += h * min(most, set.ChargingW(w)*set.ChargerEfficiency)
 		return true

@@ -26,7 +26,7 @@ func (p *Facts) inMonth(ctx context.Context, month int, walkH float64) (*Facts, 
 	if p.AlikeIn(month) {
 		return p.On(s), nil
 	}
-	return p.Shared.ForOtherLoads(ctx).Full(s, Effort{WalkH: walkH, Runs: p.GeneratorRuns,
+	return p.Shared.ForOtherLoads(ctx).Full(s, Effort{WalkH: walkH, As: p,
 		Enough: func(*Facts) bool { return true }})
 }
 

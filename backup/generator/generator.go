@@ -86,7 +86,9 @@ func Rate(a Asked) Rated {
 		return out.without(err)
 	}
 	// The chargers are taken as far down as checkRunning and checkInput will ask for.
-	bearsVA := in.UsableVA * derating.Factor
+	g.DeratedVA = in.UsableVA * derating.Factor
+	g.DeratedW = g.DeratedVA * gen.PowerFactor
+	bearsVA := g.DeratedVA
 	if va := inputVA(a.Site, a.Inverter); va > 0 {
 		bearsVA = min(bearsVA, va)
 	}
@@ -106,8 +108,11 @@ func Rate(a Asked) Rated {
 		g.StartVA = max(g.StartVA, startAlone(&l, a.Site))
 	}
 	in.StartVA = g.StartVA
-	loadsW := a.EnergyWhPerDay / 24
-	in.MeanW, in.Fuel = loadsW+max(0, min(chargersW, throughInput(a).LeavesW(loadsW))), gen.Fuel
+	g.charge(a, in.Practice.GeneratorShare, chargersW)
+	in.MeanW, in.Fuel = a.EnergyWhPerDay/24, gen.Fuel
+	if set := g.charging(a); set != nil {
+		in.MeanW += set.ChargingW(in.MeanW)
+	}
 	points, from := Fuel(gen)
 	if g.FuelFrom = from; from != FuelOfChart {
 		in.FuelLPerH = func(w float64) float64 {
@@ -118,10 +123,9 @@ func Rate(a Asked) Rated {
 	if err != nil {
 		return out.without(err)
 	}
-	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
+	g.Dip = sized.Dip
 	g.MeanW, g.FuelLPerH, g.TankH = sized.MeanW, sized.FuelLPerH, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
-	g.charge(a, in.Practice.GeneratorShare, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
 		g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
 	if text := phasesCaution(a.Site); !text.Empty() {
@@ -138,6 +142,8 @@ func Rate(a Asked) Rated {
 		p := working.Part{Origins: origin}
 		g.asked(&p, a, chargersW)
 		p.AddAll(sized.Rating(origin), nil)
+		g.meanPower(&p, a, chargersW)
+		p.AddAll(sized.Output(origin), nil)
 		if from != FuelOfChart {
 			fuelStep(&p, gen, g.MeanW, g.FuelLPerH)
 		}
@@ -311,6 +317,14 @@ func (g *Plan) setChargers() phrase.Phrase {
 	default:
 		return phrase.Of("charge while fewer loads run, with at most %s even when none does", wording.Amount(set.A, "A"))
 	}
+}
+
+// charging is the generator while it charges at the voltage that its checks count with; nil where nothing charges.
+func (g *Plan) charging(a Asked) *outage.Generator {
+	if g.noCharger {
+		return nil
+	}
+	return ForOutage(a, float64(a.Site.Series)*a.Site.Unit.ChargeV, g.ChargeSetting())
 }
 
 // A ChargeSetting is the charge current of the whole bank that is to be entered for the generator.

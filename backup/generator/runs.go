@@ -75,10 +75,12 @@ func checkSoC(r *Runs, g *site.Generator) verdict.Check {
 // noChargerW stands for an inverter that does not charge, or is not known to: a limit of 0 W would be none.
 const noChargerW = 1e-6
 
-// ForOutage is the site's generator for the simulation, with a bank of so many volts, and the loads that run at once;
-// nil without one. What goes through the inverters' input is no more than that bears: their chargers yield to the loads.
-func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, scheduled loads.Demand,
-	runs *Runs) *outage.Generator {
+// ForOutage is the site's generator for the simulation, with a bank of so many volts; nil without one. It charges with no
+// more than set, the charge current that is entered for it, and the chargers yield to the loads: what goes through the
+// inverters' input is no more than that bears, and what goes into them beside the loads keeps to the share of the
+// generator that may run for hours.
+func ForOutage(a Asked, bankV float64, set ChargeSetting) *outage.Generator {
+	s := a.Site
 	g := s.Generator
 	if g == nil {
 		return nil
@@ -93,12 +95,24 @@ func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, scheduled 
 	}
 	burns, _ := Fuel(g)
 	return &outage.Generator{
-		RatedW: g.RatedVA * g.PowerFactor, Derating: left, StartSoC: runs.StartSoC, StopSoC: runs.StopSoC,
-		ChargerW: max(noChargerW, inverters.ChargerInputW(bankV)), ChargerEfficiency: s.Inverter.Efficiency,
-		FuelL: g.FuelL,
-		Fuel:  burns,
-		Input: throughInput(Asked{Site: s, Inverter: inverters, Scheduled: scheduled}),
+		RatedW: g.RatedVA * g.PowerFactor, Derating: left, StartSoC: a.Runs.StartSoC, StopSoC: a.Runs.StopSoC,
+		ChargerW:          max(noChargerW, set.inputW(a.Inverter, bankV)),
+		ChargerEfficiency: s.Inverter.Efficiency,
+		FuelL:             g.FuelL,
+		Fuel:              burns,
+		Input:             throughInput(a),
+		RatedVA:           g.RatedVA,
+		ChargingShare:     s.Practice.Wires().GeneratorShare,
 	}
+}
+
+// inputW is what the chargers take with what is entered, into a bank of so many volts.
+func (set ChargeSetting) inputW(chargers inverter.Group, bankV float64) float64 {
+	w := chargers.ChargerInputW(bankV)
+	if full := chargers.ChargerA(); set.A > 0 && set.A < full {
+		w *= set.A / full
+	}
+	return w
 }
 
 // throughInput is the way of the generator's power through the inverters.

@@ -1,6 +1,7 @@
 package generator
 
 import (
+	"fmt"
 	"slices"
 
 	"outlast/backup/phrase"
@@ -26,6 +27,9 @@ const (
 	scheduledVA = "scheduled_va"
 	scheduledW  = "scheduled_w"
 	energyOfDay = "energy_wh_per_day"
+
+	gridChargerA = "grid_charger_a"
+	leastChargeA = "least_charge_a"
 )
 
 func key(table, name string) working.Origin {
@@ -52,7 +56,7 @@ func in(name string, value float64, unit string) working.Input {
 	return working.Input{Name: name, Value: value, Unit: unit}
 }
 
-// asked adds what is asked of the generator: loads and chargers, the mean of the day, the largest start.
+// asked adds what is asked of the generator: loads and chargers, and the largest start.
 func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	phases := float64(a.Site.Phases)
 	charger := working.Named(chargerW, fullW, "W")
@@ -85,7 +89,6 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	p.Add(wiring.Step{Name: "generator_input_a", Title: phrase.Of("Current through the inverter per phase"),
 		Expr: "running_va / (phases * nominal_v)", Inputs: []working.Input{in("running_va", g.RunningVA, "VA"),
 			in("phases", phases, ""), in("nominal_v", a.Site.NominalV, "V")}, Value: g.InputA, Unit: "A"})
-	g.meanPower(p, a, charger)
 	if gen := a.Site.Generator; UsableVA(a.Site) < gen.RatedVA {
 		p.Add(wiring.Step{Name: "usable_va", Title: phrase.Of("Generator, what the phases of the home can use"),
 			Expr: "rated_va * phases / generator_phases", Inputs: []working.Input{in("rated_va", gen.RatedVA, "VA"),
@@ -106,30 +109,93 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	}
 }
 
-// meanPower adds what loads and chargers draw on average: the chargers take what the AC input leaves beside the mean of the
-// loads.
-func (g *Plan) meanPower(p *working.Part, a Asked, charger working.Input) {
-	day := working.Named(energyOfDay, a.EnergyWhPerDay, "Wh")
+// meanPower adds what loads and chargers draw on average: the chargers take what is entered for them, as far as the share
+// of the generator that may run for hours, and the AC input, leave it beside the mean of the loads.
+func (g *Plan) meanPower(p *working.Part, a Asked, fullW float64) {
+	day, charger := working.Named(energyOfDay, a.EnergyWhPerDay, "Wh"), working.Named(chargerW, fullW, "W")
 	loadsW := a.EnergyWhPerDay / 24
-	s := wiring.Step{Name: "asked_w", Title: phrase.Of("Mean power"), Expr: "energy_wh_per_day / 24 + charger_w",
-		Inputs: []working.Input{day, charger}, Value: loadsW + charger.Value, Unit: "W"}
-	if way := throughInput(a); way.VA > 0 {
-		w := max(0, min(charger.Value, way.LeavesW(loadsW)))
+	s := wiring.Step{Name: "asked_w", Title: phrase.Of("Mean power"), Expr: "energy_wh_per_day / 24", Inputs: []working.Input{day},
+		Value: loadsW, Unit: "W"}
+	set := g.charging(a)
+	if set == nil {
+		p.Add(s)
+		return
+	}
+	way := set.Input
+	if way.VA > 0 {
 		p.Add(wiring.Step{Name: "input_va", Title: phrase.Of("What the AC input takes"),
 			Expr: "input_limit_a * phases * nominal_v", Inputs: []working.Input{
 				working.Named("input_limit_a", a.Inverter.ACInputA(), "A"), in("phases", float64(a.Site.Phases), ""),
 				in("nominal_v", a.Site.NominalV, "V")}, Value: way.VA, Unit: "VA"})
-		p.Add(wiring.Step{Name: "loads_pf", Title: phrase.Of("Power factor of the loads"),
-			Expr: "min(1, scheduled_w / loads_va)", Inputs: []working.Input{working.Named(scheduledW, a.Scheduled.W, "W"),
-				in("loads_va", g.LoadsVA, "VA")}, Value: way.LoadsPF})
-		p.Add(wiring.Step{Name: "charging_w", Title: phrase.Of("Chargers beside the mean of the loads"),
-			Expr: "max(0, min(charger_w, (input_va - energy_wh_per_day / 24 / loads_pf) * charger_pf))",
-			Inputs: []working.Input{charger, in("input_va", way.VA, "VA"), day, in("loads_pf", way.LoadsPF, ""),
-				in("charger_pf", way.ChargerPF, "")}, Value: w, Unit: "W",
-			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}})
-		s.Expr, s.Value = "energy_wh_per_day / 24 + charging_w", loadsW+w
-		s.Inputs[1] = in("charging_w", w, "W")
 	}
+	p.Add(wiring.Step{Name: "loads_pf", Title: phrase.Of("Power factor of the loads"),
+		Expr: "min(1, scheduled_w / loads_va)", Inputs: []working.Input{working.Named(scheduledW, a.Scheduled.W, "W"),
+			in("loads_va", g.LoadsVA, "VA")}, Value: way.LoadsPF})
+	if set.ChargerW < fullW {
+		g.enteredCharge(p, a, charger)
+		charger = in("set_charger_w", set.ChargerW, "W")
+		p.Add(wiring.Step{Name: charger.Name, Title: phrase.Of("Chargers with the current that is entered for the generator"),
+			Expr: "charger_w * generator_charge_a / grid_charger_a", Inputs: []working.Input{working.Named(chargerW, fullW, "W"),
+				in("generator_charge_a", g.ChargeSetting().A, "A"), working.Named(gridChargerA, a.Inverter.ChargerA(), "A")},
+			Value: charger.Value, Unit: "W"})
+	}
+	const beside = "energy_wh_per_day / 24"
+	charging := wiring.Step{Name: "charging_w", Title: phrase.Of("Chargers beside the mean of the loads"),
+		Expr:   "max(0, min(" + charger.Name + ", " + g.leaves(a, beside, beside+" / loads_pf") + "))",
+		Inputs: append([]working.Input{charger, day, in("loads_pf", way.LoadsPF, "")}, g.leaving(a)...),
+		Value:  set.ChargingW(loadsW), Unit: "W",
+		Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}}
+	p.Add(charging)
+	s.Expr, s.Inputs, s.Value = s.Expr+" + charging_w", append(s.Inputs, in("charging_w", charging.Value, "W")), loadsW+charging.Value
+	p.Add(s)
+}
+
+// leaves is the formula for what generator and AC input leave the chargers beside loads of so many watts and VA, with
+// the inputs of leaving.
+func (g *Plan) leaves(a Asked, loadsW, loadsVA string) string {
+	room := "generator_share * derated_w - " + loadsW + ", (generator_share * derated_va - " + loadsVA + ") * charger_pf"
+	if inputVA(a.Site, a.Inverter) > 0 {
+		room += ", (input_va - " + loadsVA + ") * charger_pf"
+	}
+	return room
+}
+
+func (g *Plan) leaving(a Asked) []working.Input {
+	out := []working.Input{in("generator_share", a.Site.Practice.Wires().GeneratorShare, ""), in("derated_w", g.DeratedW, "W"),
+		in("derated_va", g.DeratedVA, "VA"), in("charger_pf", ChargerPF, "")}
+	if va := inputVA(a.Site, a.Inverter); va > 0 {
+		out = append(out, in("input_va", va, "VA"))
+	}
+	return out
+}
+
+// enteredCharge adds the charge current that is entered for the generator.
+func (g *Plan) enteredCharge(p *working.Part, a Asked, charger working.Input) {
+	set := g.ChargeSetting()
+	s := wiring.Step{Name: "generator_charge_a", Title: phrase.Of("Charge current to enter for the generator"), Value: set.A, Unit: "A",
+		Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}}
+	rounded, slack := "floor(%s + slack)", working.Constant("slack", verdict.Slack, "")
+	full := working.Named(gridChargerA, a.Inverter.ChargerA(), "A")
+	var exact string
+	switch {
+	case set.Least:
+		exact, rounded = "least_charge_a", "ceil(%s - slack)"
+		s.Formula = phrase.Of("the least that the bank requires, rounded up")
+		s.Inputs = []working.Input{working.Named(leastChargeA, g.LeastChargeA, "A"), slack}
+	case set.FewerLoads:
+		exact = "grid_charger_a * generator_share * min(derated_w, derated_va * charger_pf) / charger_w"
+		s.Formula = phrase.Of("while no load runs, rounded down to what can be entered")
+		s.Inputs = append([]working.Input{full, charger, slack}, g.leaving(a)[:4]...)
+	default:
+		exact = "grid_charger_a * max(0, min(" + g.leaves(a, "loads_w", "loads_va") + ")) / charger_w"
+		s.Formula = phrase.Of("while everything runs, rounded down to what can be entered")
+		s.Inputs = append([]working.Input{full, charger, in("loads_w", g.LoadsW, "W"), in("loads_va", g.LoadsVA, "VA"), slack},
+			g.leaving(a)...)
+	}
+	if set.A < 10 {
+		rounded, exact = rounded+" / 10", "10 * "+exact
+	}
+	s.Expr = fmt.Sprintf(rounded, exact)
 	p.Add(s)
 }
 

@@ -16,6 +16,12 @@ type Generator struct {
 	ChargerEfficiency float64 // in [0.01, 1]
 	FuelL             float64 // what the tank holds; 0: not given, fuel never ends
 	Input             Input   // through which it feeds loads and charger
+	// RatedVA is its apparent power at its rating, derated like RatedW, for loads and charger with the power factors of
+	// Input; 0: no limit beside RatedW.
+	RatedVA float64
+	// ChargingShare is the share of what it has left, in W and in VA, up to which the charger may load it beside the
+	// loads, as charging takes hours: from above 0 to 1; 0 means 1. Loads may use all of it.
+	ChargingShare float64
 	// Fuel is what it burns by load, ascending: in a straight line between the points, the outer lines drawn on beyond
 	// the ends. Empty: [DefaultFuel].
 	Fuel []FuelPoint
@@ -76,12 +82,14 @@ func (g *Generator) check() error {
 		{"efficiency of the generator's charger", g.ChargerEfficiency, 0.01, 1},
 		{"fuel in l", g.FuelL, 0, 1e9},
 		{"input of the generator in VA", g.Input.VA, 0, maxPowerW},
+		{"generator's apparent power in VA", g.RatedVA, 0, maxPowerW},
+		{"share of the generator for charging", g.ChargingShare, 0, 1},
 	} {
 		if err := within(f.name, f.value, f.from, f.to); err != nil {
 			return err
 		}
 	}
-	if in := g.Input; in.VA > 0 {
+	if in := g.Input; in.VA > 0 || g.RatedVA > 0 {
 		if err := within("power factor of the loads on the generator", in.LoadsPF, 0.01, 1); err != nil {
 			return err
 		}
@@ -114,15 +122,24 @@ func (g *Generator) OutputW() float64 { return g.RatedW * g.Derating }
 
 // LoadsW is the most that it gives the loads.
 func (g *Generator) LoadsW() float64 {
-	if g.Input.VA > 0 {
-		return min(g.OutputW(), g.Input.VA*g.Input.LoadsPF)
+	w := g.OutputW()
+	for _, va := range []float64{g.Input.VA, g.RatedVA * g.Derating} {
+		if va > 0 {
+			w = min(w, va*g.Input.LoadsPF)
+		}
 	}
-	return g.OutputW()
+	return w
 }
 
 // ChargingW is what its charger takes beside so much of the loads.
 func (g *Generator) ChargingW(loadsW float64) float64 {
-	return max(0, min(g.OutputW()-loadsW, limitW(g.ChargerW), g.Input.LeavesW(loadsW)))
+	share := g.ChargingShare
+	if share == 0 {
+		share = 1
+	}
+	own := g.Input
+	own.VA = share * g.RatedVA * g.Derating
+	return max(0, min(share*g.OutputW()-loadsW, limitW(g.ChargerW), g.Input.LeavesW(loadsW), own.LeavesW(loadsW)))
 }
 
 // engine is a generator in the course of an outage.

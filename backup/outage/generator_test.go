@@ -147,3 +147,36 @@ func TestGeneratorBesideALimitedInverter(t *testing.T) {
 		t.Errorf("%d dark minutes", r.DarkMin)
 	}
 }
+
+// What the charger takes beside the loads, by hand: 2,000 W and 2,500 VA at the rating, of which 0.8 are left, loads with
+// a power factor of 0.5, a charger with 0.95.
+func TestChargingW(t *testing.T) {
+	set := func(change func(*Generator)) *Generator {
+		g := &Generator{RatedW: 2000, Derating: 0.8}
+		change(g)
+		return g
+	}
+	pf := func(va float64) Input { return Input{VA: va, LoadsPF: 0.5, ChargerPF: 0.95} }
+	for _, tt := range []struct {
+		what          string
+		g             *Generator
+		loadsW, wantW float64
+		mostW         float64 // for loads
+	}{
+		{"all that the loads leave", set(func(*Generator) {}), 300, 1300, 1600},
+		{"a share of it", set(func(g *Generator) { g.ChargingShare = 0.9 }), 300, 0.9*1600 - 300, 1600},
+		{"loads above the share", set(func(g *Generator) { g.ChargingShare = 0.9 }), 1500, 0, 1600},
+		{"of its VA", set(func(g *Generator) { g.RatedVA, g.Input = 2500, pf(0) }), 500, (2000 - 1000) * 0.95, 1000},
+		{"a share of its VA", set(func(g *Generator) { g.RatedVA, g.ChargingShare, g.Input = 2500, 0.9, pf(0) }), 500,
+			(0.9*2000 - 1000) * 0.95, 1000},
+		{"of its watts, with VA to spare", set(func(g *Generator) { g.RatedVA, g.ChargingShare, g.Input = 5000, 0.9, pf(0) }),
+			300, 0.9*1600 - 300, 1600},
+		{"through an input, of which no share is kept free", set(func(g *Generator) {
+			g.RatedVA, g.ChargingShare, g.Input = 5000, 0.9, pf(1000)
+		}), 300, (1000 - 600) * 0.95, 500},
+		{"no more than the charger", set(func(g *Generator) { g.ChargingShare, g.ChargerW = 0.9, 200 }), 300, 200, 1600},
+	} {
+		near(t, tt.what, tt.g.ChargingW(tt.loadsW), tt.wantW, 1e-9)
+		near(t, tt.what+": loads", tt.g.LoadsW(), tt.mostW, 1e-9)
+	}
+}

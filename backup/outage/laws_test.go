@@ -86,6 +86,11 @@ var generatorGen = rapid.Custom(func(t *rapid.T) *Generator {
 		ChargerW:          rapid.SampledFrom([]float64{0, 700}).Draw(t, "charger"),
 		ChargerEfficiency: rapid.Float64Range(0.7, 1).Draw(t, "charger efficiency"),
 		FuelL:             rapid.Float64Range(0, 8).Draw(t, "fuel"),
+		ChargingShare:     rapid.SampledFrom([]float64{0, 0.5, 0.9, 1}).Draw(t, "charging share"),
+	}
+	if rapid.Bool().Draw(t, "limited in VA") {
+		g.RatedVA = g.RatedW / rapid.Float64Range(0.6, 1).Draw(t, "power factor")
+		g.Input.LoadsPF, g.Input.ChargerPF = rapid.Float64Range(0.3, 1).Draw(t, "loads pf"), 0.95
 	}
 	return g
 })

@@ -76,7 +76,7 @@ func disturb[T any](t *rapid.T, good T) T {
 // workingOf is the working of a result.
 func workingOf(result any) []Step {
 	if set, ok := result.(GeneratorResult); ok {
-		return slices.Concat(set.Rating(nil), set.Fuel(nil))
+		return slices.Concat(set.Rating(nil), set.Output(nil), set.Fuel(nil))
 	}
 	return result.(interface{ Working(working.Origins) []Step }).Working(nil)
 }

@@ -30,23 +30,27 @@ type Generator struct {
 
 // A GeneratorResult says what the set has left, what it starts, and how long its tank lasts.
 type GeneratorResult struct {
-	Derating            Derating
-	DeratedVA, DeratedW float64
-	Dip                 float64 // fraction of the voltage lost while the largest motor starts
-	MeanW               float64 // output that the fuel is reckoned with: what is asked on average, no more than DeratedW
-	FuelLPerH           float64 // of the maker, else of the chart
-	FuelLineLPerH       float64 // of the straight line, beside the chart
-	ByChart             bool
-	TankH               float64 // 0 if the tank is unknown
-	Checks              []Check // of what runs in VA and in W, of the starts, and of the dip
-	Cautions            []phrase.Phrase
-	rating, fuel        func(*working.Part)
+	Derating             Derating
+	DeratedVA, DeratedW  float64
+	Dip                  float64 // fraction of the voltage lost while the largest motor starts
+	MeanW                float64 // output that the fuel is reckoned with: what is asked on average, no more than DeratedW
+	FuelLPerH            float64 // of the maker, else of the chart
+	FuelLineLPerH        float64 // of the straight line, beside the chart
+	ByChart              bool
+	TankH                float64 // 0 if the tank is unknown
+	Checks               []Check // of what runs in VA and in W, of the starts, and of the dip
+	Cautions             []phrase.Phrase
+	rating, output, fuel func(*working.Part)
 }
 
-// Rating is how the rating came about, with the output on average as "output_kw" of "rated_kw".
+// Rating is how the rating came about.
 func (r GeneratorResult) Rating(origins working.Origins) []Step { return written(origins, r.rating) }
 
-// Fuel is how fuel and tank came about. It takes the steps of [GeneratorResult.Rating] by their names, and "flow_l_h" of
+// Output is how the output on average came about, "output_kw" of "rated_kw". It takes the steps of
+// [GeneratorResult.Rating] by their names, and "asked_w" from who asked.
+func (r GeneratorResult) Output(origins working.Origins) []Step { return written(origins, r.output) }
+
+// Fuel is how fuel and tank came about. It takes the steps of [GeneratorResult.Output] by their names, and "flow_l_h" of
 // the maker from who told it.
 func (r GeneratorResult) Fuel(origins working.Origins) []Step { return written(origins, r.fuel) }
 
@@ -115,6 +119,7 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 		return GeneratorResult{}, err
 	}
 	r.rating = func(w *working.Part) { g.writeRating(w, r, p) }
+	r.output = func(w *working.Part) { g.writeOutput(w, r) }
 	r.fuel = func(w *working.Part) { g.writeFuel(w, r) }
 	return r, nil
 }
@@ -211,7 +216,7 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	return nil
 }
 
-// writeRating adds the steps up to its output on average.
+// writeRating adds the steps up to what it starts.
 func (g Generator) writeRating(w *working.Part, r GeneratorResult, p Practice) {
 	r.Derating.write(w)
 	from := in("rated_va", g.RatedVA, "VA")
@@ -244,6 +249,10 @@ func (g Generator) writeRating(w *working.Part, r GeneratorResult, p Practice) {
 				in("derated_va", r.DeratedVA, "VA")}, Value: p.GeneratorStart * r.DeratedVA, Unit: "VA",
 			Sources: whose(p.GeneratorStart, practiceDefaults.genStart)})
 	}
+}
+
+// writeOutput adds the steps up to its output on average.
+func (g Generator) writeOutput(w *working.Part, r GeneratorResult) {
 	w.Add(Step{Name: "rated_kw", Title: phrase.Of("Rated power"), Expr: "rated_va * power_factor / 1000",
 		Inputs: []working.Input{in("rated_va", g.RatedVA, "VA"), in("power_factor", g.PowerFactor, "")},
 		Value:  g.ratedKW(), Unit: "kW"})

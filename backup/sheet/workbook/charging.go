@@ -65,6 +65,11 @@ func settable(a string) string {
 	return fmt.Sprintf("IF(%[1]s<10,INT(10*%[1]s+1E-9)/10,INT(%[1]s+1E-9))", a)
 }
 
+// enough is the formula for what is required at least, as it is entered: rounded up as [verdict.Enough] does.
+func enough(a string) string {
+	return fmt.Sprintf("IF(%[1]s<10,ROUNDUP(10*%[1]s-1E-9,0)/10,ROUNDUP(%[1]s-1E-9,0))", a)
+}
+
 // enteredA is that of a charge current: what is below the least that can be entered is left as it is.
 func enteredA(a string) string { return fmt.Sprintf("IF(10*%[1]s+1E-9<1,%[1]s,%[2]s)", a, settable(a)) }
 
@@ -205,16 +210,17 @@ func (m *maker) gridOffers() string {
 }
 
 // generatorOffers is the formula for the mean current into the bank while the generator runs: what the chargers give
-// and is entered, as far as the loads leave it, interval by interval of the day.
+// with what is entered, as far as the loads leave it, interval by interval of the day.
 func (m *maker) generatorOffers() string {
 	in, out, below := m.In, m.Out, m.BelowDay()
 	row := below.DcWh + 11
 	m.Day.Put(row, 2, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Charging from the generator")) + ", W", Wrap: true})
-	most := fmt.Sprintf("MIN(%s,%s)*%s", out["grid_charger_a"], out["set_charge_a"], out["bank_v"])
+	most := fmt.Sprintf("%s*%s/%s", out["generator_charge_a"], out["bank_v"], in["efficiency"])
+	set := fmt.Sprintf("%s*%s", out["set_charge_a"], out["bank_v"])
 	for k := range m.Intervals {
 		col := course.FirstInterval + k
-		m.Day.Calc(row, col, book.Live, book.AsTenth, "MAX(0,MIN(%s,(%s-%s)*%s))", most, out["generator_w"],
-			m.Day.At(below.MeanW, col), in["efficiency"])
+		m.Day.Calc(row, col, book.Live, book.AsTenth, "MIN(%s,%s*%s)", set,
+			m.generatorLeaves(string(m.Day.At(below.MeanW, col)), most), in["efficiency"])
 	}
 	return fmt.Sprintf("SUMPRODUCT(%s,%s)/24/%s", m.Through(row), m.Through(course.DayHours), out["bank_v"])
 }

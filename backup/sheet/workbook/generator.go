@@ -24,6 +24,7 @@ func (m *maker) fillGenerator() {
 	s.Width(14, rulesCol, rulesCol+1, rulesCol+3)
 	next := m.fillDerating(l)
 	m.fillAsked(l)
+	m.fillChargeSetting(l)
 	m.fillGeneratorStarts(l)
 	m.fillRuns(l)
 	m.fillFuel(l, next+1)

@@ -64,19 +64,58 @@ func (m *maker) runsComparison(add func(string, comparison)) {
 			out["generator_stop_soc"], book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
 }
 
+// generatorLeaves is the formula for what the chargers take of the generator beside so many watts of loads, no more than
+// most: generator and AC input leave it to them.
+func (m *maker) generatorLeaves(loads, most string) string {
+	return fmt.Sprintf("MAX(0,MIN(%s,%s))", most, m.generatorRoom(loads, fmt.Sprintf("%s/%s", loads, m.Out["generator_loads_pf"])))
+}
+
+// generatorRoom is what they leave beside loads of so many watts and VA.
+func (m *maker) generatorRoom(loadsW, loadsVA string) string {
+	out, share, pf := m.Out, m.In["generator_share"], book.Lit(generator.ChargerPF)
+	room := fmt.Sprintf("%s*%s-%s,(%[1]s*%[4]s-%[5]s)*%[6]s", share, out["generator_w"], loadsW, out["generator_va"], loadsVA, pf)
+	if way := out["generator_way_va"]; way != "" {
+		room += fmt.Sprintf(",(%s-%s)*%s", way, loadsVA, pf)
+	}
+	return room
+}
+
+// fillChargeSetting is the charge current that is entered for the generator: the most that everything may run with; where
+// that is too little for the bank, what the bank requires; where nothing is left, what the generator bears at rest. The
+// current of the chargers where none is entered.
+func (m *maker) fillChargeSetting(l *book.List) {
+	in, out := m.In, m.Out
+	l.Figure("generator_loads_pf", phrase.Of("Power factor of the loads"), "", phrase.Of("watts / VA, at most 1"),
+		"IF(%[1]s*%[2]s>0,MIN(1,%[1]s/%[2]s),1)", out["scheduled_w"], out["generator_loads_va"])
+	all, full := fmt.Sprintf("MAX(%s,1E-9)", out["charger_input_w"]), out["grid_charger_a"]
+	room := l.Figure("generator_room_w", phrase.Of("Left for the chargers while everything runs"), "W",
+		phrase.Of("what generator and ac input leave"), "MAX(0,MIN(%s))",
+		m.generatorRoom(string(out["generator_loads_w"]), string(out["generator_loads_va"])))
+	rest := l.Figure("generator_rest_a", phrase.Of("Charge current that the generator leaves while no load runs"), "A",
+		phrase.Of("at most that of the chargers"), "%s*MIN(1,%s*MIN(%s,%s*%s)/%s)", full, in["generator_share"],
+		out["generator_w"], out["generator_va"], book.Lit(generator.ChargerPF), all)
+	leastC, _ := m.Plan.Bank.Unit.Chemistry.ChargeC()
+	least := l.Figure("generator_least_a", phrase.Of("Charge current that the bank requires"), "A",
+		phrase.Of("0 where the chargers do not give it"), "IF(%[1]s>=%[2]s*%[3]s*(1-1E-9),%[2]s*%[3]s,0)", full,
+		book.Lit(leastC), out["installed_ah"])
+	left := settable(fmt.Sprintf("(%s*%s/%s)", full, room, all))
+	l.Figure("generator_charge_a", phrase.Of("Charge current to enter for the generator"), "A",
+		phrase.Of("that of the chargers where none is entered"),
+		"IF(OR(%[1]s>=%[2]s*(1-1E-9),%[3]s<%[4]s*(1-1E-9)),%[5]s,IF(AND(%[6]s>0,%[6]s>=%[4]s*(1-1E-9)),%[6]s,IF(%[4]s>0,%[7]s,IF(%[3]s<%[5]s*(1-1E-9),%[8]s,%[5]s))))",
+		room, out["charger_input_w"], rest, least, full, left, enough(string(least)), settable(string(rest)))
+}
+
 // fillFuel works out what the generator burns on average, and how long its tank lasts.
 func (m *maker) fillFuel(l *book.List, tables int) {
 	in, out := m.In, m.Out
 	l.Part(phrase.Of("Fuel"))
 	rated := l.Figure("generator_rated_w", phrase.Of("Rated power"), "W", phrase.Symbols("rated_va * power_factor"), "%s*%s",
 		in["generator_rated_va"], in["generator_power_factor"])
-	loads, charging := fmt.Sprintf("%s/24", out["energy_wh_per_day"]), out["charger_input_w"]
-	if way := out["generator_way_va"]; way != "" {
-		charging = l.Figure("generator_charging_w", phrase.Of("Chargers beside the mean of the loads"), "W",
-			phrase.Of("what the ac input leaves, at most their power"), "MAX(0,MIN(%s,(%s-%s/%s)*%s))", charging, way, loads,
-			fmt.Sprintf("IF(%[1]s*%[2]s>0,MIN(1,%[1]s/%[2]s),1)", out["scheduled_w"], out["generator_loads_va"]),
-			book.Lit(generator.ChargerPF))
-	}
+	loads := fmt.Sprintf("%s/24", out["energy_wh_per_day"])
+	charging := l.Figure("generator_charging_w", phrase.Of("Chargers beside the mean of the loads"), "W",
+		phrase.Of("what generator and ac input leave, at most their power with the current that is entered"), "%s",
+		m.generatorLeaves(loads, fmt.Sprintf("%s*%s/MAX(%s,1E-9)", out["charger_input_w"], out["generator_charge_a"],
+			out["grid_charger_a"])))
 	mean := l.Figure("generator_mean_w", phrase.Of("Mean output"), "W",
 		phrase.Of("energy of a day / 24 h + power of the chargers, at most the derated power"), "MIN(%s+%s,%s)",
 		loads, charging, out["generator_w"])
