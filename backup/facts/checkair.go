@@ -66,7 +66,7 @@ func (p *Facts) checkAir() verdict.Check {
 				wording.Amount(limit, unit)))
 	}
 	if guessed {
-		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
+		c = c.WithCaution(phrase.Of("; the highest charging current of the bank stands in for that of the charger: give charger_a of the inverter"))
 	}
 	if hottest > battery.TableHottestC {
 		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: "+

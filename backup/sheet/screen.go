@@ -173,10 +173,13 @@ func (f front) inWords(c verdict.Check) phrase.Phrase {
 	return f.about(c, c.Reason)
 }
 
-// withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which
-// tells what it is about.
+// withRest is a check with what it compares and what follows from that, or from what it is a caution for though it keeps
+// its limit; where nothing does, with its reason, which tells what it is about.
 func (f front) withRest(c verdict.Check) phrase.Phrase {
 	rest := c.Reason.Rest()
+	if c.KeepsLimit() && !c.Concern.Empty() {
+		rest = c.Concern.Rest()
+	}
 	switch {
 	case !c.HasLimit || c.ID == "autonomy" || c.Elsewhere():
 		return f.inFigures(c)

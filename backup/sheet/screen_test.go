@@ -206,6 +206,24 @@ func TestScreenOfNastyNames(t *testing.T) {
 	}
 }
 
+// TestScreenTellsWhatToDoOfACautionThatKeepsItsLimit: an opening that is large enough, in a heat for which the gassing
+// figures do not hold.
+func TestScreenTellsWhatToDoOfACautionThatKeepsItsLimit(t *testing.T) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	src, err := os.ReadFile("../../testdata/sites/cottage.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	hot := strings.Replace(string(src), "\nhottest_c = 38", "\nhottest_c = 42", 1)
+	text := strings.Join(strings.Fields(strings.Join(shown(t, planned(t, cat, "hot.toml", []byte(hot)), "en", 80), " ")), " ")
+	if want := "1600 cm2 there: keep the battery cooler caution"; !strings.Contains(text, want) {
+		t.Errorf("want %q in:\n%s", want, text)
+	}
+}
+
 func planned(t *testing.T, cat *catalog.Catalog, name string, src []byte) *backup.Plan {
 	t.Helper()
 	site, err := site.Read(name, src, cat)

@@ -53,6 +53,7 @@ type Check struct {
 	AtLeast  bool // the demand must not be below the limit, instead of not above
 	Times    int  // Demand is so many times the phase with the most load, and not what all draw together; 0: it is no such
 	Reason   phrase.Phrase
+	Concern  phrase.Phrase // of the reason, what makes it no better than a caution whatever its figures; empty: nothing does
 	// InMonth is another month than that of the plan, 1 to 12, in which it fails, which makes it a caution where nobody
 	// asked for one month alone; 0: none. There is the reason of that.
 	InMonth int
@@ -182,6 +183,6 @@ func (c Check) AtWorst(s Status) Check {
 // WithCaution adds words to a check that make it no better than a caution.
 func (c Check) WithCaution(more phrase.Phrase) Check {
 	c.Status = Worse(c.Status, Caution)
-	c.Reason = c.Reason.Then(more)
+	c.Reason, c.Concern = c.Reason.Then(more), c.Concern.Then(more)
 	return c
 }
