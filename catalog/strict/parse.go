@@ -58,8 +58,8 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 	src = bytes.ReplaceAll(src, []byte("\r\n"), []byte("\n"))
 	src = src[:len(src):len(src)] // see syntax: places are told by what a slice can still grow to
 	ls := newLines(src)
-	if what := otherFile(src); what != "" && bytes.IndexByte(src, 0) >= 0 {
-		return fatal(Pos{1, 1}, wantTOML, "%s", what)
+	if what, hint := otherFile(src); what != "" && bytes.IndexByte(src, 0) >= 0 {
+		return fatal(Pos{1, 1}, hint, "%s", what)
 	}
 	if at, isZero, ok := ls.firstBad(); !ok {
 		if isZero {
@@ -73,8 +73,8 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 	case errors.As(err, &deep):
 		return fatal(deep.at, "", "nested deeper than %d levels", maxNesting)
 	case err != nil:
-		if what := otherFile(src); what != "" {
-			return fatal(Pos{1, 1}, wantTOML, "%s", what)
+		if what, hint := otherFile(src); what != "" {
+			return fatal(Pos{1, 1}, hint, "%s", what)
 		}
 		at, c := syntax(src, ls, err, keys)
 		return fatal(at, c.hint, "not valid TOML: %s", c.msg)
@@ -86,6 +86,9 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 	}
 	t := newTable(l, keys, root)
 	t.check()
+	if n := len(l.problems); n > 0 && len(root.keys) == 0 {
+		l.problems[n-1].Hint = wantAny
+	}
 	if unread != "" && len(l.problems) == 0 {
 		return fatal(at, "", "not valid TOML: %s", unread)
 	}

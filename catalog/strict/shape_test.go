@@ -9,8 +9,8 @@ import (
 func TestMissingAndExcluding(t *testing.T) {
 	load := func(lines string) string { return home + "[[load]]\n" + lines }
 	tell(t, []fact{
-		{"an empty file", "", []string{`1:1: missing table [site]`}},
-		{"only comments", "# nothing\n\n", []string{`1:1: missing table [site]`}},
+		{"an empty file", "", []string{`1:1: missing table [site] | ` + wantAny}},
+		{"only comments", "# nothing\n\n", []string{`1:1: missing table [site] | ` + wantAny}},
 		{"a key, at the header", "\n [site]\nphases = 1",
 			[]string{`2:2: missing key "name" in [site]: want a text in quotes`}},
 		{"a key of an inline table, at its key", load(`cycle = { on_min = 5 }`), []string{
