@@ -49,8 +49,15 @@ type Moments struct {
 }
 
 // NewMoments reads the moments of a log from the columns that were found, of which one is of [KindTime] or [KindDate].
-// order is that of dates, as for [Table.NewClock].
+// order is that of dates, as for [Table.NewClock]. From then on a row is refused that commas part into more cells than
+// the head has.
 func (t *Table) NewMoments(found Columns, order string) Moments {
+	t.width, t.head = 0, found.Line
+	for i, c := range found.Head {
+		if c.Text != "" {
+			t.width = i + 1
+		}
+	}
 	m := Moments{date: -1}
 	col, timed := found.Of(KindTime)
 	if date, dated := found.Of(KindDate); !timed {

@@ -57,6 +57,9 @@ type Table struct {
 	src      source
 	signs    signs
 	dates    dates
+	comma    bool // between columns of a text
+	width    int  // columns that the head of a log names; 0: any number
+	head     int  // its line
 	line     int
 	cells    []Cell
 	waiting  bool // the row has been looked at and is to come once more
@@ -124,13 +127,29 @@ func (t *Table) Next() bool {
 			t.failed = err
 			break
 		}
-		if !blank(cells) {
-			t.line, t.cells = line, cells
-			return true
+		if blank(cells) {
+			continue
 		}
+		if t.line, t.cells = line, cells; t.parted() {
+			break
+		}
+		return true
 	}
 	t.cells = nil
 	return false
+}
+
+// parted reports a row of a log that commas part into more cells than its head has: a comma before decimals does so, and
+// what is left of the figure would be taken for all of it.
+func (t *Table) parted() bool {
+	if !t.comma || t.width == 0 || len(t.cells) <= t.width || blank(t.cells[t.width:]) {
+		return false
+	}
+	t.Report(t.width, "save it with semicolons between columns where figures have a decimal comma, else name each column in the head",
+		"found %d cells, but the head in line %d names %d columns: commas part columns here, and perhaps figures too",
+		len(t.cells), t.head, t.width)
+	t.failed = io.EOF
+	return true
 }
 
 // Again has the row come once more.

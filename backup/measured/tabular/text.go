@@ -79,6 +79,7 @@ func openText(t *Table, r io.Reader, o Options) (src, sample *text, err error) {
 	if o.Delimiter != 0 {
 		delimiter = o.Delimiter
 	}
+	t.comma = delimiter == ','
 	sampled := &Table{File: t.File, Encoding: t.Encoding}
 	sample = newText(sampled, bytes.NewReader(head), delimiter)
 	src = newText(t, in, delimiter)
