@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"outlast/backup/verdict"
 )
 
 // TestBoardWays: circuits on the backup board against its ways.
@@ -160,6 +162,22 @@ func TestLargestMotor(t *testing.T) {
 	}{{"us", 20.1}, {"iec", 18.1}} {
 		p := home(tt.tables, pump, runs(1212)).plan(t)
 		near(t, tt.tables+": current of the conductor", p.Runs[len(p.Runs)-1].NeedsA, tt.want)
+	}
+}
+
+// TestJustBeyond: what is beyond its limit by little is seen to be, in the reason of every kind of check that compares.
+func TestJustBeyond(t *testing.T) {
+	h := newHouse().set("site.nominal_v", 230).set("practice.headroom", 0).set("inverter.rated_w", 3000).
+		set("inverter.rated_va", 3000).set("inverter.overload", "[{ seconds = 10, va = 3500 }]").set("inverter.pass_through_a", 13.05).
+		circuit("c", "breaker_a = 13").load("Oven", `circuit = "c"; running_w = 3004; starting_va = 3503; starting_s = 2`)
+	p := h.plan(t)
+	for id, want := range map[string][2]string{"inverter-continuous": {"3.004 kVA", "3.000 kVA"},
+		"inverter-continuous-w": {"3.004 kW", "3.000 kW"}, "inverter-surge": {"3.503 kVA", "3.500 kVA"},
+		"inverter-restart": {"3.503 kVA", "3.500 kVA"}, "pass-through": {"13.06 A", "13.05 A"}} {
+		c := check(t, p, id)
+		if text := c.Reason.String(); c.Status != verdict.Fail || !strings.Contains(text, want[0]) || !strings.Contains(text, want[1]) {
+			t.Errorf("%s, %s: %q, want a failure by %s of %s", id, c.Status, text, want[0], want[1])
+		}
 	}
 }
 

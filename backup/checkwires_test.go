@@ -52,7 +52,7 @@ func TestCableOfACircuit(t *testing.T) {
 		{"the loads, in full", cabled("breaker_a = 20; length_m = 1", oneHour(4600)), "pass", 23, b2at2mm5, 0,
 			"as installed: current-carrying capacity 23 A"},
 		{"the loads, just above", cabled("breaker_a = 20; length_m = 1", oneHour(4602)), "fail", 23.01, b2at2mm5,
-			-0.01 / 23, "as installed: current-carrying capacity only 23 A"},
+			-0.01 / 23, "as installed: current-carrying capacity only 23.00 A, required 23.01 A"},
 		// Continuous loads count 125 % (NEC 210.20(A), SEEN), or what the practice says.
 		{"long-running loads", cabled("breaker_a = 20; length_m = 1", "running_w = 3680; hours_per_day = 4"), "pass",
 			23, b2at2mm5, 0, ""},

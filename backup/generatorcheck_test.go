@@ -230,7 +230,7 @@ func TestGeneratorStart(t *testing.T) {
 			-chargerVA / 12000, "12.0 kVA: start it with the chargers off"},
 		{"without the charger too much too", start(12001).set("inverter.charger_a", 40), "caution", 12001 + chargerVA,
 			12000, -(1 + chargerVA) / 12000,
-			"even with the chargers off it takes 12.0 kVA: fit a soft starter, or start from the bank"},
+			"even with the chargers off it takes 12.001 kVA: fit a soft starter, or start from the bank"},
 		// 1000 VA run beside it.
 		{"only the loads beside it", start(12000).load("B", "running_w = 1000"), "caution", 13000, 12000, -1000.0 / 12000,
 			"12.0 kVA: start it while nothing else runs"},

@@ -155,7 +155,8 @@ func (r *Run) words(c wiring.Check) phrase.Phrase {
 	demand, limit := phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)),
 		phrase.Symbols("%s", wording.Amount(c.Limit, c.Unit))
 	if c.Unit == "%" {
-		demand, limit = phrase.Symbols("%.3g %%", c.Demand), phrase.Symbols("%.3g %%", c.Limit)
+		a, b := wording.Percents(c.Demand, c.Limit)
+		demand, limit = phrase.Symbols("%s %%", a), phrase.Symbols("%s %%", b)
 	}
 	var good, bad phrase.Phrase
 	switch c.Of {

@@ -103,11 +103,12 @@ func (p *Facts) checkWindowLow() verdict.Check {
 	if p.unsaid(c) {
 		return c
 	}
+	volts, begins := wording.TenthsOf(v, limit)
 	return c.Because(
-		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v,
-			limit),
-		phrase.Of("the discharge of the bank ends at %.1f V, but the inverter switches off below %g V, "+
-			"so part of the bank cannot be used", v, limit))
+		phrase.Of("the discharge of the bank ends at %s V; the dc input range of the inverter begins at %s V", volts,
+			begins),
+		phrase.Of("the discharge of the bank ends at %s V, but the inverter switches off below %s V, "+
+			"so part of the bank cannot be used", volts, begins))
 }
 
 // EnoughAh is the capacity that is required, as a bank is bought or entered: rounded up. Of one that the bank reaches no

@@ -23,11 +23,12 @@ func (p *Facts) checkWindowHigh() verdict.Check {
 	if p.Inverter.Unit.Equalises && p.Bank.Unit.EqualiseV > p.Bank.Unit.ChargeV {
 		charging, lower = phrase.Of("equalising"), phrase.Of("the equalising voltage")
 	}
-	what := phrase.Of("%s at %s raises the bank to up to %.1f V", charging, wording.Amount(p.Site.ColdestC, "C"), v)
+	volts, rated := wording.TenthsOf(v, limit)
+	what := phrase.Of("%s at %s raises the bank to up to %s V", charging, wording.Amount(p.Site.ColdestC, "C"), volts)
 	return c.Because(
-		phrase.Of("%s; the dc input of the inverter is rated for %g V", what, limit),
-		phrase.Of("%s, but the dc input of the inverter is rated for only %g V: lower %s or choose another bank", what,
-			limit, lower))
+		phrase.Of("%s; the dc input of the inverter is rated for %s V", what, rated),
+		phrase.Of("%s, but the dc input of the inverter is rated for only %s V: lower %s or choose another bank", what,
+			rated, lower))
 }
 
 // checkChemistry asks whether the inverter is stated to charge this kind of battery: the stages, their voltages and for

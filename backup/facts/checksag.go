@@ -68,15 +68,16 @@ func (p *Facts) checkSag() verdict.Check {
 	if p.unsaid(c) {
 		return c
 	}
-	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %.1f V",
-		100*p.FloorSoC(), lowest.Load, v)
+	volts, cutoff := wording.Tenths(v, limit)
+	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %s V",
+		100*p.FloorSoC(), lowest.Load, volts)
 	works := phrase.Of("the start would not be possible from a full bank either")
 	if down := p.downTo(lowest); down.Works {
 		works = phrase.Of("the start is possible down to a state of charge of %.0f %%", 100*down.SoC)
 	}
 	return c.Because(
-		phrase.Of("%s; the low-voltage cut-off is %.1f V", what, limit),
-		phrase.Of("%s, below the low-voltage cut-off of %.1f V; %s", what, limit, works))
+		phrase.Of("%s; the low-voltage cut-off is %s V", what, cutoff),
+		phrase.Of("%s, below the low-voltage cut-off of %s V; %s", what, cutoff, works))
 }
 
 // downTo works out how empty the bank may be for a start.

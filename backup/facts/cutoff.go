@@ -115,17 +115,18 @@ func (p *Facts) checkCutoff() verdict.Check {
 	if p.unsaid(c) {
 		return c
 	}
-	what := phrase.Of("at a state of charge of %.0f %% the voltage of the bank at full simultaneous load is %.1f V at %s",
-		100*planned, v, wording.Amount(p.Site.ColdestC, "C"))
+	volts, cutoff := wording.Tenths(v, limit)
+	what := phrase.Of("at a state of charge of %.0f %% the voltage of the bank at full simultaneous load is %s V at %s",
+		100*planned, volts, wording.Amount(p.Site.ColdestC, "C"))
 	switch {
 	case c.Status == verdict.Pass:
-		c.Reason = phrase.Of("%s, above the low-voltage cut-off of %.1f V", what, limit)
+		c.Reason = phrase.Of("%s, above the low-voltage cut-off of %s V", what, cutoff)
 	case b.NeverAbove:
-		c.Reason = phrase.Of("%s, and not even a full bank stays above the low-voltage cut-off of %.1f V", what, limit)
+		c.Reason = phrase.Of("%s, and not even a full bank stays above the low-voltage cut-off of %s V", what, cutoff)
 	default:
 		c.Status = verdict.Caution
-		c.Reason = phrase.Of("%s, below the low-voltage cut-off of %.1f V: the plan ends at %.0f %% instead", what,
-			limit, 100*b.FloorSoC)
+		c.Reason = phrase.Of("%s, below the low-voltage cut-off of %s V: the plan ends at %.0f %% instead", what,
+			cutoff, 100*b.FloorSoC)
 	}
 	return c
 }

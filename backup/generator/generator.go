@@ -374,12 +374,13 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 			dip = c
 		}
 	}
-	text := phrase.Of("voltage dip at the largest start: %.3g %%, permitted %.3g %%", dip.Demand, dip.Limit)
+	dips, permitted := wording.Percents(dip.Demand, dip.Limit)
+	text := phrase.Of("voltage dip at the largest start: %s %%, permitted %s %%", dips, permitted)
 	worst := dip
 	if dip.Status == wiring.Fail {
-		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; "+
+		text = phrase.Of("voltage dip at the largest start: %s %%, permitted only %s %%; "+
 			"lamps dim and other motors stall: fit a soft starter, or start from the bank",
-			dip.Demand, dip.Limit)
+			dips, permitted)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
 		demand, limit := wording.Apart(start.Demand, start.Limit, "VA")

@@ -2,6 +2,7 @@ package phrase
 
 import (
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -37,22 +38,107 @@ func Apart(v, w float64, unit string) (string, string) {
 	a, b := Amount{v, unit}.String(), Amount{w, unit}.String()
 	number, shown, found := strings.Cut(a, " ")
 	other, otherUnit, _ := strings.Cut(b, " ")
-	x, _ := strconv.ParseFloat(number, 64)
-	y, _ := strconv.ParseFloat(other, 64)
-	if x != y || shown != otherUnit || v == w || !found {
+	if !found || shown != otherUnit {
 		return a, b
 	}
+	size := 1.0
 	if shown == "k"+unit {
-		v, w = v/1000, w/1000
+		size = 1000
 	}
-	_, part, _ := strings.Cut(number, ".")
+	x, y := MoreDigits(number, other, v/size, w/size)
+	return x + " " + shown, y + " " + shown
+}
+
+// MoreDigits gives two numbers, as they are printed, as many more decimals as show that their values are not the same;
+// those that are seen to differ, or do not, stay as they are.
+func MoreDigits(a, b string, v, w float64) (string, string) {
+	x, errA := strconv.ParseFloat(a, 64)
+	y, errB := strconv.ParseFloat(b, 64)
+	if errA != nil || errB != nil || x != y || v == w {
+		return a, b
+	}
+	_, part, _ := strings.Cut(a, ".")
 	for decimals := len(part) + 1; decimals <= len(part)+mostMore; decimals++ {
 		x, y := strconv.FormatFloat(v, 'f', decimals, 64), strconv.FormatFloat(w, 'f', decimals, 64)
 		if x != y {
-			return x + " " + shown, y + " " + shown
+			return x, y
 		}
 	}
 	return a, b
+}
+
+// oneScale are the units in which a sentence tells its amounts apart by itself. Those with a scale of their own in the
+// American trade, and numbers of things, are not among them.
+var oneScale = map[string]bool{"W": true, "VA": true, "Wh": true, "A": true, "Ah": true, "V": true, "h": true, "%": true,
+	"A/Ah": true}
+
+// toldApart gives a sentence, with those that it is made of, its amounts with as many digits as show which of two is
+// more: one that says "3.00 kVA, at most 3.00 kVA" of what is beyond its limit would say nothing.
+func (p Phrase) toldApart() Phrase {
+	amounts := p.amounts(nil)
+	var told map[Amount]string
+	for i, a := range amounts {
+		for _, b := range amounts[i+1:] {
+			if b.Unit != a.Unit || b.Value == a.Value {
+				continue
+			}
+			x, y := Apart(a.Value, b.Value, a.Unit)
+			if x == a.String() {
+				continue
+			}
+			if told == nil {
+				told = map[Amount]string{}
+			}
+			if len(x) > len(told[a]) {
+				told[a] = x
+			}
+			if len(y) > len(told[b]) {
+				told[b] = y
+			}
+		}
+	}
+	if told == nil {
+		return p
+	}
+	return p.telling(told)
+}
+
+// amounts are those of a sentence, and of the sentences in it, that may be told apart.
+func (p Phrase) amounts(out []Amount) []Amount {
+	if p.Empty() {
+		return out
+	}
+	for _, arg := range p.args {
+		switch a := arg.(type) {
+		case Amount:
+			if oneScale[a.Unit] {
+				out = append(out, a)
+			}
+		case Phrase:
+			out = a.amounts(out)
+		}
+	}
+	return out
+}
+
+// telling is the sentence with some amounts as they are told.
+func (p Phrase) telling(told map[Amount]string) Phrase {
+	if p.Empty() {
+		return p
+	}
+	t := *p.text
+	t.args = slices.Clone(t.args)
+	for i, arg := range t.args {
+		switch a := arg.(type) {
+		case Amount:
+			if text := told[a]; text != "" {
+				t.args[i] = Measure(text)
+			}
+		case Phrase:
+			t.args[i] = a.telling(told)
+		}
+	}
+	return Phrase{&t}
 }
 
 func (a Amount) rounded() string {

@@ -43,7 +43,7 @@ func (p Phrase) In(l *Language) string {
 		}
 	}
 	args := make([]any, len(p.args))
-	for i, arg := range p.args {
+	for i, arg := range p.toldApart().args {
 		args[i] = l.written(arg)
 	}
 	return p.filled(format, args)

@@ -178,6 +178,7 @@ func (p Phrase) String() string {
 	case len(p.args) == 0 && !p.rest && !strings.Contains(p.format, "%"):
 		return p.format
 	}
+	p = p.toldApart()
 	return p.filled(p.format, p.args)
 }
 

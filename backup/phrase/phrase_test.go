@@ -147,6 +147,36 @@ func TestApart(t *testing.T) {
 	}
 }
 
+// A sentence tells its amounts apart where they differ, those of the sentences in it too, and only those.
+func TestSentencesTellApart(t *testing.T) {
+	a := func(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
+	for _, tt := range []struct {
+		of   phrase.Phrase
+		want string
+	}{
+		{phrase.Of("%s of %s", a(3004, "VA"), a(3000, "VA")), "3.004 kVA of 3.000 kVA"},
+		{phrase.Of("%s of %s", a(3000, "VA"), a(3000, "VA")), "3.00 kVA of 3.00 kVA"},
+		{phrase.Of("%s of %s", a(3100, "VA"), a(3000, "VA")), "3.10 kVA of 3.00 kVA"},
+		{phrase.Of("%s of %s", a(3004, "VA"), a(3000, "W")), "3.00 kVA of 3.00 kW"},
+		{phrase.Of("%s, rated for %s", phrase.Of("%q takes %s", "Kettle", a(16.04, "A")), a(16, "A")),
+			`"Kettle" takes 16.04 A, rated for 16.00 A`},
+		{phrase.Of("%s of %s, a quarter of %s", a(3004, "VA"), a(3000, "VA"), a(12000, "VA")),
+			"3.004 kVA of 3.000 kVA, a quarter of 12.0 kVA"},
+		{phrase.Of("%s, %s, %s", a(3004, "W"), a(3000, "W"), a(3000.2, "W")), "3.004 kW, 3.0000 kW, 3.0002 kW"},
+		{phrase.Of("at %s: %s", a(3004, "W"), a(3000, "W")).Rest(), "3.000 kW"},
+	} {
+		if got := tt.of.String(); got != tt.want {
+			t.Errorf("%q, want %q", got, tt.want)
+		}
+		l := &phrase.Language{Format: func(s string) (string, bool) { return s, true },
+			Amount:  func(v float64, unit string) string { return a(v, unit).String() },
+			Measure: func(s string) string { return s }, Quote: func(s string) string { return `"` + s + `"` }}
+		if got := tt.of.In(l); got != tt.want {
+			t.Errorf("in a language %q, want %q", got, tt.want)
+		}
+	}
+}
+
 // An error tells its phrase, and reads as the others do.
 func TestError(t *testing.T) {
 	err := fault.In("wiring").Of(phrase.Error{Phrase: phrase.Of("the bank")})

@@ -25,7 +25,8 @@ func checkSection(p *backup.Plan, wide bool) grid.Section {
 		shownDemand, shownLimit, in := c.Told()
 		demand, limit, left := grid.Num(grid.Figure(shownDemand, in)), grid.Dash, grid.Dash
 		if c.HasLimit {
-			limit, left = grid.Num(grid.Figure(shownLimit, in)), phrase.Symbols("%s", leftOf(c))
+			asked, bound := grid.Figures(shownDemand, shownLimit, in)
+			demand, limit, left = grid.Num(asked), grid.Num(bound), phrase.Symbols("%s", leftOf(c))
 		} else if c.Demand == 0 {
 			demand = grid.Dash
 		}

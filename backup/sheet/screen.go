@@ -202,6 +202,7 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 func (f front) compared(c verdict.Check) phrase.Phrase {
 	of, than, in := c.Told()
 	demand, limit := wording.Amount(of, in), wording.Amount(than, in)
+	x, y := phrase.Apart(of, than, in)
 	switch {
 	case c.ID != "autonomy" && c.Elsewhere():
 		return f.about(c, phrase.Of("in %s: %s", wording.MonthWord(c.InMonth), c.There))
@@ -225,7 +226,7 @@ func (f front) compared(c verdict.Check) phrase.Phrase {
 		return f.about(c, phrase.Of("%s required, %s installed", wording.Amount(f.p.EnoughAh(), in), limit))
 	case c.ID == "ventilation":
 		return f.about(c, phrase.Of("openings of %s each required, %s there", demand, limit))
-	case c.Status == verdict.Fail && demand.String() == limit.String():
+	case c.Status == verdict.Fail && x == y: // no digits tell them apart
 		return f.about(c, phrase.Of("just beyond the limit of %s", limit))
 	case verdict.Family(c.ID) == "cable-" && in == "%":
 		return f.about(c, phrase.Of("%s of the voltage lost, at most %s", demand, limit))

@@ -69,6 +69,26 @@ func Apart(v, w float64, unit string) (a, b phrase.Phrase) {
 	return phrase.Symbols("%s", phrase.Measure(x)), phrase.Symbols("%s", phrase.Measure(y))
 }
 
+// Tenths are two numbers beside each other with one decimal, or with as many more as show which is more.
+func Tenths(v, w float64) (a, b phrase.Number) {
+	return apart(strconv.FormatFloat(v, 'f', 1, 64), strconv.FormatFloat(w, 'f', 1, 64), v, w)
+}
+
+// TenthsOf is the same where the second one is as somebody gave it.
+func TenthsOf(v, given float64) (a, b phrase.Number) {
+	return apart(strconv.FormatFloat(v, 'f', 1, 64), strconv.FormatFloat(given, 'g', -1, 64), v, given)
+}
+
+// Percents are two shares in per cent beside each other with three digits, or with as many more as show which is more.
+func Percents(v, w float64) (a, b phrase.Number) {
+	return apart(strconv.FormatFloat(v, 'g', 3, 64), strconv.FormatFloat(w, 'g', 3, 64), v, w)
+}
+
+func apart(a, b string, v, w float64) (phrase.Number, phrase.Number) {
+	a, b = phrase.MoreDigits(a, b, v, w)
+	return phrase.Number(a), phrase.Number(b)
+}
+
 // RangeDash stands between the ends of a range of figures, times or marks, without spaces, on screens and on papers: a
 // hyphen might be a minus sign.
 const RangeDash = "–"

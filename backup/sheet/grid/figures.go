@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/wording"
 )
@@ -55,6 +56,11 @@ func Figure(v float64, unit string) string {
 		}
 	}
 	return text
+}
+
+// Figures writes demand and limit of a check so, with as many more digits as show which is more.
+func Figures(demand, limit float64, unit string) (string, string) {
+	return phrase.MoreDigits(Figure(demand, unit), Figure(limit, unit), demand, limit)
 }
 
 func rounded(v float64, unit string) string {

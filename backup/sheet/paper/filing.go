@@ -110,7 +110,9 @@ func (r *report) checkRow(c verdict.Check) doc.Row {
 	demand := doc.Cell{Text: doc.Text{S: r.Figure(asked, unit)}, Exact: findings.Exact(exact)}
 	limit, left := doc.Plain("–"), doc.Plain("–")
 	if c.HasLimit {
-		limit = doc.Cell{Text: doc.Text{S: r.Figure(bound, unit)}, Exact: findings.Exact(bound)}
+		of, than := r.Figures(asked, bound, unit)
+		demand.Text.S = of
+		limit = doc.Cell{Text: doc.Text{S: than}, Exact: findings.Exact(bound)}
 		left = doc.Cell{Text: doc.Text{S: r.Fixed(100*c.Margin, 0) + speech.Hard + "%"},
 			Exact: findings.Exact(100 * c.Margin)}
 		if c.Unit == "C" {

@@ -88,7 +88,8 @@ func barOf(r *findings.Report, c verdict.Check) (bar limitBar, ok bool) {
 	if in == "circuits" || in == "strings" {
 		unit = "" // the name of the check says it, and a noun would have to agree: "3 von 6 Strängen"
 	}
-	text := ofLimit(r, figures, r.Figure(demand, in), r.Figure(limit, in), unit)
+	of, than := r.Figures(demand, limit, in)
+	text := ofLimit(r, figures, of, than, unit)
 	return limitBar{label: r.CheckName(c.ID), figures: text, used: used, status: c.Status}, true
 }
 

@@ -20,6 +20,12 @@ type Voice struct{ speech.Voice }
 // Figure writes a number of a check with the digits that its unit deserves.
 func (v Voice) Figure(x float64, unit string) string { return v.Local(grid.Figure(x, unit)) }
 
+// Figures writes demand and limit of a check, so that two that differ are seen to.
+func (v Voice) Figures(demand, limit float64, unit string) (string, string) {
+	x, y := grid.Figures(demand, limit, unit)
+	return v.Local(x), v.Local(y)
+}
+
 // A time may be lengthened by a hundredth before it is rounded down, but by no more than a tenth of an hour: 11 h 58 min
 // is 12 h, and nobody knows a time to a hundredth. Without that end a hundredth of several days would be hours that the
 // battery does not have.
