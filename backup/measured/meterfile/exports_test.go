@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"outlast/backup/measured/meterfile"
 	"outlast/catalog/strict"
@@ -41,5 +42,73 @@ func TestCommasThatPartFigures(t *testing.T) {
 			continue
 		}
 		near(t, fmt.Sprintf("%q", text), use(t, d, nil).TakenWh, 750, 1e-9)
+	}
+}
+
+// What a table does not tell is asked back: the months of a home would be others.
+func TestDatesThatAreNotTold(t *testing.T) {
+	refused(t, "no date", "time,kWh\n00:00,1\n01:00,2\n", "t.csv:2:1: found \"00:00\", a time of day whose date no column tells",
+		"--column date=1")
+	const said = "and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy"
+	refused(t, "day or month", "time,kWh\n02/01/2025 00:00,1\n02/01/2025 01:00,2\n",
+		"t.csv:2:1: found the date \"02/01/2025\", "+said, "")
+	refused(t, "day or month, in two columns", "time,date,kWh\n00:00,02/01/2025,1\n01:00,02/01/2025,2\n",
+		"t.csv:2:2: found the date \"02/01/2025\", "+said, "")
+	for _, c := range []struct {
+		text string
+		o    meterfile.TableOptions
+		want time.Month
+	}{
+		{"time,kWh\n02/01/2025 00:00,1\n02/01/2025 01:00,2\n", meterfile.TableOptions{Dates: "dmy"}, time.January},
+		{"time,kWh\n02/01/2025 00:00,1\n02/01/2025 01:00,2\n", meterfile.TableOptions{Dates: "mdy"}, time.February},
+		{"time,kWh\n02/02/2025 00:00,1\n02/02/2025 01:00,2\n", meterfile.TableOptions{}, time.February},
+		{"time,kWh\n02.01.2025 00:00,1\n02.01.2025 01:00,2\n", meterfile.TableOptions{}, time.January},
+	} {
+		d, err := table(t, c.text, c.o)
+		if err != nil {
+			t.Errorf("%q: %v", c.text, err)
+			continue
+		}
+		if u := use(t, d, nil); u.Days[0].Month != int(c.want) {
+			t.Errorf("%q is of month %d, want %d", c.text, u.Days[0].Month, c.want)
+		}
+	}
+}
+
+// With 24:00 no interval begins: such times are those at which intervals end, unless the user says otherwise.
+func TestTimesUpTo24(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("Fecha;Hora;Consumo kWh\n")
+	for h := 1; h <= 24; h++ {
+		fmt.Fprintf(&b, "01/02/2025;%02d:00;0,%03d\n", h, 100+h%5)
+	}
+	first := time.Date(2025, 2, 1, 0, 0, 0, 0, time.UTC).Unix()
+	for _, c := range []struct {
+		o     meterfile.TableOptions
+		fromS int64
+	}{
+		{meterfile.TableOptions{Dates: "dmy"}, first},
+		{meterfile.TableOptions{Dates: "dmy", Ends: true}, first},
+		{meterfile.TableOptions{Dates: "dmy", Begins: true}, first + 3600},
+	} {
+		d, err := table(t, b.String(), c.o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if u := use(t, d, nil); u.FromS != c.fromS || u.ToS != c.fromS+86400 {
+			t.Errorf("%+v: from %d to %d, want a day from %d", c.o, u.FromS, u.ToS, c.fromS)
+		}
+	}
+}
+
+// What programs write where nothing was read is no figure, and no fault.
+func TestNothingRead(t *testing.T) {
+	d, err := table(t, "time,kWh\n2025-02-01 00:00,1\n2025-02-01 01:00,n/a\n2025-02-01 02:00,-\n2025-02-01 03:00,NaN\n"+
+		"2025-02-01 04:00,2\n", meterfile.TableOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u := use(t, d, nil); u.TakenWh != 3000 || u.GapS != 3*3600 {
+		t.Errorf("%g Wh, gaps of %d s, want 3000 and three hours", u.TakenWh, u.GapS)
 	}
 }

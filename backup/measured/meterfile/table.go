@@ -153,6 +153,11 @@ func (r *tableReader) row() bool {
 	if !ok {
 		return true
 	}
+	if !r.clock.HasDate {
+		r.t.Report(r.at, "name the column of the dates: --column date=1",
+			"found %s, a time of day whose date no column tells", strict.Quote(r.t.Cell(r.at).Text))
+		return false
+	}
 	if !r.sameZone() {
 		return true
 	}
@@ -164,7 +169,7 @@ func (r *tableReader) row() bool {
 	r.lines = append(r.lines, int32(r.t.Line()))
 	for i := range r.columns {
 		c := &r.columns[i]
-		v, known := 0.0, r.t.Cell(c.Index).Text != ""
+		v, known := 0.0, !tabular.Missing(r.t.Cell(c.Index).Text)
 		if known {
 			var behind string
 			if v, behind, known = r.t.Number(c.Index); known {
@@ -202,13 +207,7 @@ func (r *tableReader) order() {
 			up++
 		}
 	}
-	switch {
-	case down <= up:
-	case !r.clock.HasDate: // days are counted where times start anew, which they do at the other end of such a day
-		if r.t.Backwards(len(r.times), down) {
-			return
-		}
-	default:
+	if down > up {
 		r.upward = true
 		slices.Reverse(r.times)
 		slices.Reverse(r.east)
@@ -218,6 +217,13 @@ func (r *tableReader) order() {
 			slices.Reverse(c.values)
 			slices.Reverse(c.known)
 		}
+	}
+	if len(r.times) > 0 && r.clock.Undecided() {
+		r.t.ReportUndecided(r.moments, int(r.lines[0]))
+		return
+	}
+	if r.clock.DayEnds && !r.o.Begins {
+		r.o.Ends = true
 	}
 	if r.numbered && !r.elapsed() {
 		return

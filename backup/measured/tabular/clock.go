@@ -20,6 +20,7 @@ type Clock struct {
 	Unit      string // of a column of plain numbers: "s", "ms", "min" or "h"; "" for none
 	HasDate   bool   // the moments have dates: they count from 1970, else from midnight or the start
 	HasOffset bool   // and say how far they are from universal time
+	DayEnds   bool   // one was written as 24:00, with which nothing begins
 
 	Zone    ZoneTold // what the last moment tells of that
 	OffsetS float64  // of the last moment, seconds east, where it is ZoneOffset
@@ -165,6 +166,7 @@ func (c *Clock) moment(text string) (float64, string) {
 		return 0, "found " + strict.Quote(text) + ", want a time such as 2024-05-31 18:04:05"
 	}
 	c.Zone, c.OffsetS = zone, offset
+	c.DayEnds = c.DayEnds || strings.HasPrefix(clock, "24")
 	c.HasOffset = c.HasOffset || zone != ZoneNone
 	s := day + sec - offset
 	if date == "" && c.started && s < c.last-dayS/2 { // midnight
@@ -198,8 +200,19 @@ func (c *Clock) dateOf(text string) (float64, string) {
 	return float64(t.Unix()), ""
 }
 
+// Undecided says whether a single date was met that may begin with the day or the month; it was read as day first.
+func (c *Clock) Undecided() bool {
+	return c.dates.order == "" && c.dates.seen[0] != c.dates.seen[1]
+}
+
+// undecided is what is said of a date then.
+func undecided(text string) string {
+	return fmt.Sprintf("found the date %s, and whether dates begin with the day or the month is not told: "+
+		"say which with --dates dmy or --dates mdy", strict.Quote(text))
+}
+
 // order decides whether day or month stands first. As long as one date alone was met it is no matter: only the calendar
-// would differ.
+// would differ, which matters to who asks [Clock.Undecided].
 func (c *Clock) order(text string, a, b, y int) (string, string) {
 	was := c.dates
 	c.dates.see(text, a, b, y)
@@ -210,10 +223,7 @@ func (c *Clock) order(text string, a, b, y int) (string, string) {
 	case c.dates.order == "mdy":
 		return "mdy", ""
 	}
-	return "",
-		fmt.Sprintf("found the date %s, and whether dates begin with the day or the month is not told: "+
-			"say which with --dates dmy or --dates mdy",
-			strict.Quote(text))
+	return "", undecided(text)
 }
 
 // dates is what is known of the order of day and month.

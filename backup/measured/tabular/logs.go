@@ -118,6 +118,15 @@ func (t *Table) HourIn(m Moments) (dayS float64, hour int, is, ok bool) {
 	return dayS, hour, true, ok
 }
 
+// ReportUndecided reports the dates of a log, of which a row of a line is one, where [Clock.Undecided].
+func (t *Table) ReportUndecided(m Moments, line int) {
+	col := m.Column
+	if m.date >= 0 {
+		col = m.date
+	}
+	t.ReportAt(line, col, "", "%s", undecided(m.Clock.date))
+}
+
 // Missing says whether a cell of a log says that nothing was read.
 func Missing(text string) bool {
 	switch text {
