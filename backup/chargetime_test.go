@@ -130,7 +130,7 @@ func TestChargeFromGenerator(t *testing.T) {
 		{"hardly anything left, for half of the day", with(1111.2, `when = ["00:00-12:00"]; hours_per_day = 12`),
 			(14 + 0.076*0.8/48) / 2},
 		// An input of 10 A takes 2000 VA; beside 1000 VA the charger has 950 W, 14.07 A.
-		{"through a small input", with(6000, "").set("inverter.ac_input_a", 10), 14},
+		{"through a small input", with(6000, "").set("inverter.ac_input_a", 10).set("practice.continuous_factor", 1), 14},
 		{"the loads use the small input up", with(6000, "").set("inverter.ac_input_a", 4), 0},
 	} {
 		d := tt.house.plan(t).Details

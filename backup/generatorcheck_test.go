@@ -19,6 +19,11 @@ func powered(text string) *house {
 	return newHouse().put("generator", "rated_va = 8000; power_factor = 0.8; "+text)
 }
 
+// inFull is a home whose grid input is used to its rating: no breaker before it carries less.
+func inFull(h *house) *house {
+	return h.set("practice.continuous_factor", 1).set("inverter.ac_input_a", 63)
+}
+
 const (
 	chargerW  = 40 * 54 / 0.8
 	chargerVA = chargerW / 0.95
@@ -36,8 +41,8 @@ func TestGeneratorWithoutACharger(t *testing.T) {
 		{"the loads are too much", of("6401"), "fail", 6401, 6400, -1.0 / 6400, "the loads alone draw up to 6.401 kW, but"},
 	})
 	checkFacts(t, "generator-input", "A", []fact{
-		{"the input takes the loads", of("3000"), "caution", 15, 60, 45.0 / 60,
-			"the loads alone draw at most 15 A per phase through the inverter; its ac input is rated for 60 A" + asks},
+		{"the input takes the loads", inFull(of("3000")), "caution", 15, 63, 48.0 / 63,
+			"the loads alone draw at most 15 A per phase through the inverter; its ac input is rated for 63 A" + asks},
 		{"the loads are too much", of("3000").set("inverter.ac_input_a", 14), "fail", 15, 14, -1.0 / 14, "move a circuit"},
 	})
 }
@@ -280,20 +285,40 @@ func TestGeneratorChargesTheBank(t *testing.T) {
 
 func TestGeneratorInput(t *testing.T) {
 	checkFacts(t, "generator-input", "A", []fact{
-		{"loads and charger", powered("").load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 60,
-			1 - (2000+chargerVA)/200/60, ""},
-		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution",
+		{"loads and charger", inFull(powered("")).load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 63,
+			1 - (2000+chargerVA)/200/63, "its ac input is rated for 63 A"},
+		{"the charger is too much", inFull(powered("")).set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution",
 			(2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20,
 			"at full simultaneous load, charge with at most "},
-		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail",
+		{"the loads alone are", inFull(powered("")).set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail",
 			10, 9, -1.0 / 9, "the loads alone draw up to 10 A"},
-		{"the loads in full", powered("").set("inverter.ac_input_a", 10).load("A", "running_w = 2000"), "caution",
+		{"the loads in full", inFull(powered("")).set("inverter.ac_input_a", 10).load("A", "running_w = 2000"), "caution",
 			(2000 + chargerVA) / 200, 10, 1 - (2000+chargerVA)/200/10, ": charge while fewer loads run"},
 	})
+	// A breaker of 25 A before the inverter carries 20 A for hours: that is entered, and the generator stands at the same
+	// input, which bears 60 A.
+	entered := func(watts string) *house {
+		return powered("").put("wiring", "input_breaker_a = 25").load("A", "running_w = "+watts)
+	}
+	checkFacts(t, "generator-input", "A", []fact{
+		{"below the limit that is entered", entered("500"), "pass", (500 + chargerVA) / 200, 20,
+			1 - (500+chargerVA)/200/20, "the limit entered for its ac input is 20 A"},
+		{"the charger is too much for it", entered("2000"), "caution", (2000 + chargerVA) / 200, 20,
+			1 - (2000+chargerVA)/200/20, "only 20 A: at full simultaneous load, charge with at most 28 A"},
+		{"the loads alone are", entered("4001").set("inverter.rated_w", 5000), "caution", 4001.0 / 200, 20,
+			1 - 4001.0/4000, "the bank must supply the rest, if the inverter can do that; if not, move a circuit"},
+		{"without a charger", entered("2000").drop("inverter.charger_a"), "caution", 10, 20, 0.5,
+			"the limit entered for its ac input is 20 A; give charger_a"},
+		{"the loads alone are too much for the rating, too", entered("4001").set("inverter.rated_w", 5000).
+			set("inverter.ac_input_a", 20), "fail", 4001.0 / 200, 20, 1 - 4001.0/4000, "rated for only"},
+	})
+	if set := entered("2000").plan(t).OutageGenerator(); set.Input.VA != 20*200 {
+		t.Errorf("in an outage the input takes %g VA, want what is entered, 4000", set.Input.VA)
+	}
 	// An input of 20 A at 200 V leaves the charger what the loads do not take of 4000 VA; its current goes with its
 	// power.
-	g := powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000").plan(t).Generator
-	full := powered("").load("A", "running_w = 2000").plan(t)
+	g := inFull(powered("")).set("inverter.ac_input_a", 20).load("A", "running_w = 2000").plan(t).Generator
+	full := inFull(powered("")).load("A", "running_w = 2000").plan(t)
 	if want := math.Floor(full.Inverter.ChargerA() * (20*200 - 2000) / chargerVA); !g.ChargeLimited ||
 		math.Abs(g.ChargeA-want) > 1e-9*want {
 		t.Errorf("the input leaves %g A to charge with (%t), want %g A", g.ChargeA, g.ChargeLimited, want)

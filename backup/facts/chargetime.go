@@ -102,8 +102,7 @@ func (p *Facts) ChargeSourcesA() float64 {
 // entered.
 func (p *Facts) gridChargerA() float64 {
 	a, takesA := p.Inverter.ChargerA(), p.Grid.InputA-p.Grid.PassThroughA
-	limitA := p.Grid.LimitA * float64(p.Inverter.Count*min(p.Inverter.Unit.Phases, p.Site.Phases)) /
-		float64(p.Site.Phases)
+	limitA := p.Inverter.PerPhase(p.Grid.LimitA)
 	if limitA > 0 && takesA > limitA {
 		a *= limitA / takesA
 	}

@@ -284,7 +284,15 @@ func (p *Facts) generatorAsked() generator.Asked {
 	leastA, _, _ := p.Bank.ChargeRange()
 	return generator.Asked{LeastChargeA: leastA, Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
 		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
-		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns}
+		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns, LimitA: p.enteredLimitA()}
+}
+
+// enteredLimitA is the limit of the AC input current that is entered, as that of [Grid].
+func (p *Facts) enteredLimitA() float64 {
+	if as := p.effort.As; as != nil {
+		return as.enteredLimitA()
+	}
+	return p.Grid.LimitA
 }
 
 // generatorCharge is the charge current that is entered for the generator.

@@ -56,6 +56,7 @@ type Asked struct {
 	InUse          []loads.Load // on the backup board, in the month
 	Runs           *Runs
 	LeastChargeA   float64 // that the bank requires; 0: it does not
+	LimitA         float64 // of the AC input current of each inverter, per phase, as it is entered; 0: none is known
 }
 
 // Rated is a generator held against what is asked of it. Plan is nil where it cannot be worked out; a check then says
@@ -89,7 +90,7 @@ func Rate(a Asked) Rated {
 	g.DeratedVA = in.UsableVA * derating.Factor
 	g.DeratedW = g.DeratedVA * gen.PowerFactor
 	bearsVA := g.DeratedVA
-	if va := inputVA(a.Site, a.Inverter); va > 0 {
+	if va := a.inputVA(); va > 0 {
 		bearsVA = min(bearsVA, va)
 	}
 	g.ChargersVA = min(chargersW/ChargerPF, max(0, bearsVA-g.LoadsVA))
@@ -286,7 +287,7 @@ func (g *Plan) charge(asked Asked, share, fullW float64) {
 	}
 	fullA := asked.Inverter.ChargerA()
 	w := min(share*g.DeratedW-g.LoadsW, (share*g.DeratedVA-g.LoadsVA)*ChargerPF)
-	if va := inputVA(asked.Site, asked.Inverter); va > 0 {
+	if va := asked.inputVA(); va > 0 {
 		w = min(w, (va-g.LoadsVA)*ChargerPF)
 	}
 	if w < fullW*(1-verdict.Slack) {
@@ -410,8 +411,9 @@ func (g *Plan) startAdvice(takes phrase.Phrase, start wiring.Check) phrase.Phras
 	return phrase.Of("%s: fit a soft starter, or start from the bank", takes)
 }
 
-// checkInput compares what the generator sends through the grid input of the inverters with what that bears; what the
-// loads alone break is shown without the chargers.
+// checkInput compares what the generator sends through the grid input of the inverters with what that bears or, where
+// the limit that is entered is less, with that; what the loads alone break is shown without the chargers. Above the limit
+// the bank supplies what the loads lack; above the rating nothing helps.
 func (g *Plan) checkInput(asked Asked) verdict.Check {
 	const id = "generator-input"
 	a, limit := g.InputA, asked.Inverter.ACInputA()
@@ -421,6 +423,16 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 				"give ac_input_a of the inverter to compare",
 				wording.Amount(a, "A")))
 	}
+	if alone := g.loadsA(asked.Site); alone > limit*(1+verdict.Slack) {
+		c := verdict.AtMost(id, alone, limit, "A")
+		draws, rated := wording.Apart(alone, limit, "A")
+		c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
+			"but its ac input is rated for only %s: move a circuit", draws, rated)
+		return c
+	}
+	if asked.inputA() < limit*(1-verdict.Slack) {
+		return g.checkEntered(asked, asked.inputA())
+	}
 	draws, rated := wording.Apart(a, limit, "A")
 	c := verdict.AtMost(id, a, limit, "A").Because(
 		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s",
@@ -428,19 +440,37 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, "+
 			"but its ac input is rated for only %s: %s",
 			draws, rated, g.setChargers()))
-	alone := verdict.AtMost(id, g.loadsA(asked.Site), limit, "A")
-	switch {
-	case alone.Status != verdict.Fail && g.noCharger:
+	if g.noCharger {
 		c.Reason = phrase.Of("on the generator, the loads alone draw at most %s per phase through the inverter; "+
 			"its ac input is rated for %s", draws, rated)
 		return g.withoutCharger(c)
-	case alone.Status != verdict.Fail:
-		return c.AtWorst(verdict.Caution)
 	}
-	draws, rated = wording.Apart(alone.Demand, limit, "A")
-	alone.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
-		"but its ac input is rated for only %s: move a circuit", draws, rated)
-	return alone
+	return c.AtWorst(verdict.Caution)
+}
+
+// checkEntered is checkInput with the limit that is entered.
+func (g *Plan) checkEntered(asked Asked, limit float64) verdict.Check {
+	const id = "generator-input"
+	if alone := g.loadsA(asked.Site); alone > limit*(1+verdict.Slack) {
+		draws, set := wording.Apart(alone, limit, "A")
+		c := verdict.AtMost(id, alone, limit, "A").AtWorst(verdict.Caution)
+		c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
+			"but the limit entered for its ac input is only %s: the bank must supply the rest, if the inverter can do that; "+
+			"if not, move a circuit", draws, set)
+		return c
+	}
+	draws, set := wording.Apart(g.InputA, limit, "A")
+	c := verdict.AtMost(id, g.InputA, limit, "A").AtWorst(verdict.Caution).Because(
+		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; "+
+			"the limit entered for its ac input is %s", draws, set),
+		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, "+
+			"but the limit entered for its ac input is only %s: %s", draws, set, g.setChargers()))
+	if g.noCharger {
+		c.Reason = phrase.Of("on the generator, the loads alone draw at most %s per phase through the inverter; "+
+			"the limit entered for its ac input is %s", draws, set)
+		return g.withoutCharger(c)
+	}
+	return c
 }
 
 // loadsA is what the loads alone draw through the input of each line of an inverter.

@@ -117,13 +117,20 @@ func (set ChargeSetting) inputW(chargers inverter.Group, bankV float64) float64 
 
 // throughInput is the way of the generator's power through the inverters.
 func throughInput(a Asked) outage.Input {
-	return outage.Input{VA: inputVA(a.Site, a.Inverter), LoadsPF: loadsPF(a.Scheduled), ChargerPF: ChargerPF}
+	return outage.Input{VA: a.inputVA(), LoadsPF: loadsPF(a.Scheduled), ChargerPF: ChargerPF}
 }
 
-// inputVA is what the grid input of all inverters bears; 0: not known.
-func inputVA(s *site.Site, inverters inverter.Group) float64 {
-	return inverters.ACInputA() * float64(s.Phases) * s.NominalV
+// inputA is what each phase of the grid input of all inverters takes: the limit that is entered for the AC input current
+// or, where none is known, what the input bears; 0: not known. The generator stands at the same input as the grid.
+func (a Asked) inputA() float64 {
+	if a.LimitA > 0 {
+		return a.Inverter.PerPhase(a.LimitA)
+	}
+	return a.Inverter.ACInputA()
 }
+
+// inputVA is that of all phases.
+func (a Asked) inputVA() float64 { return a.inputA() * float64(a.Site.Phases) * a.Site.NominalV }
 
 // loadsPF is the power factor with which the loads use up an input while all of the schedule run: balanced, as it is
 // the fullest phase that reaches its limit.

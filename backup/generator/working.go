@@ -89,6 +89,14 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	p.Add(wiring.Step{Name: "generator_input_a", Title: phrase.Of("Current through the inverter per phase"),
 		Expr: "running_va / (phases * nominal_v)", Inputs: []working.Input{in("running_va", g.RunningVA, "VA"),
 			in("phases", phases, ""), in("nominal_v", a.Site.NominalV, "V")}, Value: g.InputA, Unit: "A"})
+	if a.LimitA > 0 {
+		p.Add(wiring.Step{Name: "entered_input_a", Title: phrase.Of("Limit of the AC input current, per phase of the home"),
+			Expr: "limit_a * count * inverter_phases / phases", Inputs: []working.Input{
+				working.Told("limit_a", a.LimitA, "A", phrase.Of("as it is entered in each inverter, per phase")),
+				{Name: "count", Value: float64(a.Inverter.Count), From: key("inverter", "count")},
+				{Name: "inverter_phases", Value: float64(a.Inverter.Unit.Phases), From: key("inverter", "phases")},
+				in("phases", phases, "")}, Value: a.inputA(), Unit: "A"})
+	}
 	if gen := a.Site.Generator; UsableVA(a.Site) < gen.RatedVA {
 		p.Add(wiring.Step{Name: "usable_va", Title: phrase.Of("Generator, what the phases of the home can use"),
 			Expr: "rated_va * phases / generator_phases", Inputs: []working.Input{in("rated_va", gen.RatedVA, "VA"),
@@ -123,9 +131,12 @@ func (g *Plan) meanPower(p *working.Part, a Asked, fullW float64) {
 	}
 	way := set.Input
 	if way.VA > 0 {
+		limit := working.Named("input_limit_a", a.Inverter.ACInputA(), "A")
+		if a.LimitA > 0 {
+			limit = in("entered_input_a", a.inputA(), "A")
+		}
 		p.Add(wiring.Step{Name: "input_va", Title: phrase.Of("What the AC input takes"),
-			Expr: "input_limit_a * phases * nominal_v", Inputs: []working.Input{
-				working.Named("input_limit_a", a.Inverter.ACInputA(), "A"), in("phases", float64(a.Site.Phases), ""),
+			Expr: limit.Name + " * phases * nominal_v", Inputs: []working.Input{limit, in("phases", float64(a.Site.Phases), ""),
 				in("nominal_v", a.Site.NominalV, "V")}, Value: way.VA, Unit: "VA"})
 	}
 	p.Add(wiring.Step{Name: "loads_pf", Title: phrase.Of("Power factor of the loads"),
@@ -154,7 +165,7 @@ func (g *Plan) meanPower(p *working.Part, a Asked, fullW float64) {
 // the inputs of leaving.
 func (g *Plan) leaves(a Asked, loadsW, loadsVA string) string {
 	room := "generator_share * derated_w - " + loadsW + ", (generator_share * derated_va - " + loadsVA + ") * charger_pf"
-	if inputVA(a.Site, a.Inverter) > 0 {
+	if a.inputVA() > 0 {
 		room += ", (input_va - " + loadsVA + ") * charger_pf"
 	}
 	return room
@@ -163,7 +174,7 @@ func (g *Plan) leaves(a Asked, loadsW, loadsVA string) string {
 func (g *Plan) leaving(a Asked) []working.Input {
 	out := []working.Input{in("generator_share", a.Site.Practice.Wires().GeneratorShare, ""), in("derated_w", g.DeratedW, "W"),
 		in("derated_va", g.DeratedVA, "VA"), in("charger_pf", ChargerPF, "")}
-	if va := inputVA(a.Site, a.Inverter); va > 0 {
+	if va := a.inputVA(); va > 0 {
 		out = append(out, in("input_va", va, "VA"))
 	}
 	return out
@@ -211,7 +222,7 @@ func (g *Plan) sides(p *working.Part, a Asked, checks []verdict.Check) map[strin
 			out[c.ID] = &working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{}, "running_va",
 				"running_w", "loads_va", "loads_w"), Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{}, "derated_va", "derated_w")}
 		case "generator-input":
-			if c.Status == verdict.Fail { // by the loads alone
+			if c.Demand < g.InputA { // the loads alone are too much
 				p.Add(wiring.Step{Name: "loads_input_a",
 					Title: phrase.Of("Current of the loads through the inverter per phase"),
 					Expr:  "loads_va / (phases * nominal_v)", Inputs: []working.Input{in("loads_va", g.LoadsVA, "VA"),
@@ -220,7 +231,7 @@ func (g *Plan) sides(p *working.Part, a Asked, checks []verdict.Check) map[strin
 			}
 			out[c.ID] = &working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{},
 				"generator_input_a", "loads_input_a"),
-				Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{Name: "input_limit_a"})}
+				Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{Name: "input_limit_a"}, "entered_input_a")}
 		}
 	}
 	return out
@@ -248,7 +259,7 @@ func (g *Plan) startSides(p *working.Part, a Asked, c verdict.Check) working.Sid
 				in("charger_pf", ChargerPF, ""), in("derated_va", g.DeratedVA, "VA"), in("loads_va", g.LoadsVA, "VA")},
 			Value: c.Demand, Unit: "VA",
 			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}}
-		if va := inputVA(a.Site, a.Inverter); va > 0 {
+		if va := a.inputVA(); va > 0 {
 			room = "min(charger_w / charger_pf, max(0, min(derated_va, input_va) - loads_va))"
 			s.Inputs = append(s.Inputs, in("input_va", va, "VA"))
 		}

@@ -199,16 +199,16 @@ func (g Group) ChargerA() float64 {
 	return a * float64(g.Count)
 }
 
-// perPhase scales a limit that holds for each phase of a unit to each phase of the site.
-func (g Group) perPhase(a float64) float64 {
+// PerPhase scales what holds for each phase of a unit to each phase of the site.
+func (g Group) PerPhase(a float64) float64 {
 	return a * float64(g.Count) * float64(g.Unit.Phases) / float64(g.SitePhases)
 }
 
 // PassThroughA is the grid current that each phase may pass to the backup board; 0 when the data sheet does not tell.
-func (g Group) PassThroughA() float64 { return g.perPhase(g.Unit.PassThroughA) }
+func (g Group) PassThroughA() float64 { return g.PerPhase(g.Unit.PassThroughA) }
 
 // ACInputA is the grid current that each phase may take altogether; 0 when the data sheet does not tell.
-func (g Group) ACInputA() float64 { return g.perPhase(g.Unit.ACInputA) }
+func (g Group) ACInputA() float64 { return g.PerPhase(g.Unit.ACInputA) }
 
 // ChargerInputW is what the chargers take from the grid at full current into a bank of bankV volts.
 func (g Group) ChargerInputW(bankV float64) float64 {

@@ -201,10 +201,14 @@ func (m *maker) gridLimit() string {
 	return settable(limit)
 }
 
+// enteredInput is the formula for that limit of all inverters, per phase of the home.
+func (m *maker) enteredInput() string {
+	return fmt.Sprintf("(%s*%s*%d/%d)", m.gridLimit(), m.In["inverters"], m.Plan.Site.Inverter.Phases, m.Plan.Site.Phases)
+}
+
 // gridOffers is the formula for what the grid chargers put into the bank under that limit.
 func (m *maker) gridOffers() string {
-	out, n, of := m.Out, m.Plan.Site.Phases, m.Plan.Site.Inverter.Phases
-	limit := fmt.Sprintf("(%s*%s*%d/%d)", m.gridLimit(), m.In["inverters"], min(of, n), n)
+	out, limit := m.Out, m.enteredInput()
 	takes := fmt.Sprintf("(%s-%s)", out["input_a"], out["pass_through_a"])
 	return fmt.Sprintf("%[1]s*IF(%[2]s>0,MIN(1,%[2]s/MAX(%[3]s,1E-9)),1)", out["grid_charger_a"], limit, takes)
 }

@@ -133,9 +133,11 @@ func (m *maker) fillAsked(l *book.List) {
 		phrase.Of("loads and chargers over phases and volts"), "%s/%d/%s", allVA, n, in["site_v"])
 	l.Figure("generator_loads_input_a", phrase.Of("Current of the loads through the inverter per phase"), "A",
 		phrase.Of("loads over phases and volts"), "%s/%d/%s", loadsVA, n, in["site_v"])
-	if m.Plan.Inverter.ACInputA() > 0 {
-		l.Figure("generator_way_va", phrase.Of("What the AC input takes"), "VA", phrase.Of("rating * phases * volts"),
-			"%s*%d*%s", out["limit_ac_input_a"], n, in["site_v"])
+	if m.Plan.Inverter.ACInputA() > 0 || m.Plan.Grid.LimitA > 0 {
+		entered := l.Figure("generator_entered_a", phrase.Of("Limit of the AC input current, per phase of the home"), "A",
+			phrase.Of("as it is entered in each inverter, per phase"), "%s", m.enteredInput())
+		l.Figure("generator_way_va", phrase.Of("What the AC input takes"), "VA", phrase.Of("limit * phases * volts"),
+			"%s*%d*%s", entered, n, in["site_v"])
 	}
 }
 
@@ -170,7 +172,7 @@ func (m *maker) fillGeneratorStarts(l *book.List) {
 	most := l.Figure("generator_surge_va", phrase.Of("Largest start on top of what runs"), "VA",
 		phrase.Of("evenly on all phases"), "MAX(%s)", surges)
 	bears := string(va)
-	if m.Plan.Inverter.ACInputA() > 0 {
+	if out["generator_way_va"] != "" {
 		bears = fmt.Sprintf("MIN(%s,%s)", va, out["generator_way_va"])
 	}
 	total := l.Figure("generator_total_va", phrase.Of("Largest start with running load and chargers"), "VA",
@@ -200,10 +202,15 @@ func (m *maker) generatorComparisons(add func(string, comparison)) {
 		status: fmt.Sprintf("IF(%s+%s>0,%s,IF(%s>%s*%s*(1+1E-9),%s,%s))", out["generator_alone_va"],
 			out["generator_alone_w"], fail, demand, in["generator_share"], limit, caution, carries)})
 	a, alone, most := out["generator_input_a"], out["generator_loads_input_a"], out["limit_ac_input_a"]
-	add("generator-input", comparison{limit: string(most),
-		demand: fmt.Sprintf("IF(AND(%[1]s>0,%[2]s>%[1]s*(1+1E-9)),%[2]s,%[3]s)", most, alone, a),
-		status: fmt.Sprintf("IF(%[1]s=0,%[4]s,IF(%[2]s<=%[1]s*(1+1E-9),%[6]s,IF(%[3]s<=%[1]s*(1+1E-9),%[4]s,%[5]s)))",
-			most, a, alone, caution, fail, carries)})
+	// What the loads alone break of the rating comes first; else the limit that is entered holds.
+	entered := string(most)
+	if set := out["generator_entered_a"]; set != "" {
+		entered = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-9),%[2]s,IF(%[3]s<%[2]s*(1-1E-9),%[3]s,%[2]s))", alone, most, set)
+	}
+	add("generator-input", comparison{limit: fmt.Sprintf("IF(%s=0,0,%s)", most, entered),
+		demand: fmt.Sprintf("IF(AND(%[1]s>0,%[2]s>%[4]s*(1+1E-9)),%[2]s,%[3]s)", most, alone, a, entered),
+		status: fmt.Sprintf("IF(%[1]s=0,%[4]s,IF(%[2]s<=%[7]s*(1+1E-9),%[6]s,IF(%[3]s<=%[1]s*(1+1E-9),%[4]s,%[5]s)))",
+			most, a, alone, caution, fail, carries, entered)})
 	m.runsComparison(add)
 	if out["generator_by_total"] == "" { // nothing starts
 		add("generator-start", comparison{settled: true})

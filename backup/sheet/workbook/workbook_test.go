@@ -105,6 +105,9 @@ func figures(p *backup.Plan) []figure {
 			figure{"generator_loads_va", g.LoadsVA}, figure{"generator_loads_w", g.LoadsW},
 			figure{"generator_running_va", g.RunningVA}, figure{"generator_running_w", g.RunningW},
 			figure{"generator_input_a", g.InputA})
+		if set := g.ChargeSetting(); set.A > 0 {
+			out = append(out, figure{"generator_charge_a", set.A})
+		}
 		runs := p.GeneratorRuns
 		out = append(out, figure{"generator_mean_w", g.MeanW}, figure{"fuel_flow", g.FuelLPerH}, figure{"tank_h", g.TankH},
 			figure{"dark_soc", runs.DarkSoC}, figure{"generator_start_soc", runs.StartSoC},
