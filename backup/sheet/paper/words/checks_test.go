@@ -30,6 +30,20 @@ func TestTroubleIsSaidInWords(t *testing.T) {
 	}
 }
 
+// More current than an input takes is lost, and harms as little as more power: the owner reads the same of both.
+func TestCurrentOfTheArrayIsNoAlarm(t *testing.T) {
+	for _, lang := range Languages() {
+		table, _ := In(lang)
+		for _, number := range []string{"", "-2"} {
+			current, _ := Check(table, "trouble.", "string-current"+number, "")
+			power, _ := Check(table, "trouble.", "string-power"+number, "")
+			if current == "" || current != power {
+				t.Errorf("%s: of the current %q, of the power %q, want the same", lang, current, power)
+			}
+		}
+	}
+}
+
 // A caution that keeps its limit is not told to the owner as a limit that is broken, in any language.
 func TestKeptLimitIsNotToldAsBroken(t *testing.T) {
 	kept := verdict.AtMost("ventilation", 100, 160, "cm2")
