@@ -176,6 +176,9 @@ func (r *report) supplies(c facts.Circuit) string {
 		if l.HeldOff {
 			notes = append(notes, r.Say("note.held-off"))
 		}
+		if !l.Months.Has(r.Plan.Month) { // power, current and start of its circuit are without it
+			notes = append(notes, r.Say("note.not-in", r.MonthName(r.Plan.Month)))
+		}
 		if mates := r.mates(l); len(mates) > 0 {
 			notes = append(notes, r.Say("note.interlock", findings.List(mates)))
 		}
