@@ -1,6 +1,10 @@
 package inventory
 
-import "outlast/backup/measured/tabular"
+import (
+	"strings"
+
+	"outlast/backup/measured/tabular"
+)
 
 // What a column of a list may tell.
 const (
@@ -106,7 +110,7 @@ func Kinds() ([]tabular.Kind, []string) { return kinds[:len(kinds)-1], units }
 
 // totalWords are those that a row of sums is called by, and what may stand beside them.
 var (
-	totalWords  = wordSet("total totals sum sums summe summen gesamt gesamtsumme suma sumas somme totaux subtotal zwischensumme")
+	totalWords  = wordSet(strings.Join(tabular.SumWords, " "))
 	besideTotal = wordSet("sub sous grand general all load loads power energy watts watt w wh kwh kw va per day " +
 		"daily connected of the de la del leistung verbrauch pro tag general potencia puissance h hours energia " +
 		"energie consumo consommation")

@@ -68,7 +68,7 @@ type Data struct {
 	Format   Format
 	Channels []Channel
 	Clock    Clock // of the house; nil: the file does not tell it
-	// LeftOut names channels that count no energy of electricity: reactive energy, volts, gas …
+	// LeftOut names channels that count no energy of electricity: reactive energy, volts, gas …, and rows of sums.
 	LeftOut []string
 }
 

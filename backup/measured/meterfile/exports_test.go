@@ -3,6 +3,7 @@ package meterfile_test
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -99,6 +100,48 @@ func TestTimesUpTo24(t *testing.T) {
 			t.Errorf("%+v: from %d to %d, want a day from %d", c.o, u.FromS, u.ToS, c.fromS)
 		}
 	}
+}
+
+// A row below the head tells the units, one of sums at the end is left out, and a minus before all that is fed into the
+// grid tells its direction once more.
+func TestUnitsSumsAndMinus(t *testing.T) {
+	for _, c := range []struct {
+		name, text string
+		taken, fed float64
+		leftOut    []string
+	}{
+		{"units below", "Date;Time;Import;Export\n;;[kWh];[kWh]\n2025-02-01;00:00;1;2\n2025-02-01;01:00;3;4\n", 4000, 6000, nil},
+		{"units and a form below", "Time;Power;Remark\nyyyy-mm-dd hh:mm;kW;text\n2025-02-01 00:00;1;\n2025-02-01 01:00;3;\n", 4000, 0, nil},
+		{"the same unit twice", "Time;Energy Wh\n;Wh\n2025-02-01 00:00;1\n2025-02-01 01:00;3\n", 4, 0, nil},
+		{"German sum", "Datum;Uhrzeit;kWh\n01.02.2025;00:00;1\n01.02.2025;01:00;3\nSumme;;4\n", 4000, 0, []string{"t.csv:4: Summe"}},
+		{"English sum, behind a column", "No;Time;kWh\n1;2025-02-01 00:00;1\n2;2025-02-01 01:00;3\n;Total;4\n", 4000, 0,
+			[]string{"t.csv:4: Total"}},
+		{"a meter that is called so", "Meter;Time;kWh\nTotal;2025-02-01 00:00;1\nTotal;2025-02-01 01:00;3\n", 4000, 0, nil},
+		{"minus", "Time;Import kWh;Export kWh\n2025-02-01 00:00;1;-2\n2025-02-01 01:00;3;0\n2025-02-01 02:00;0;-4\n", 4000, 6000, nil},
+	} {
+		d, err := table(t, c.text, meterfile.TableOptions{Dates: "dmy"})
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if u := use(t, d, nil); u.TakenWh != c.taken || u.FedWh != c.fed || !slices.Equal(d.LeftOut, c.leftOut) {
+			t.Errorf("%s: %g Wh taken, %g fed, %q left out, want %g, %g, %q", c.name, u.TakenWh, u.FedWh, d.LeftOut, c.taken, c.fed,
+				c.leftOut)
+		}
+	}
+	rows := ";1;2\n2025-02-01 01:00;3;4\n"
+	refused(t, "power where energy is told", "Time;Verbrauch (kW)\n2025-02-01 00:00;1\n2025-02-01 01:00;2\n",
+		"t.csv:2:2: found the unit kW, one of power, but the head tells of energy", `--column "power=2 kW" for the mean power`)
+	refused(t, "energy where power is told", "Time;Leistung\n2025-02-01 00:00;1 kWh\n2025-02-01 01:00;2 kWh\n",
+		"t.csv:2:2: found the unit kWh, one of energy, but the head tells of power", `--column "energy=2 kWh" for the energy`)
+	refused(t, "no unit", "Time;Status;Energy\n2025-02-01 00:00;R;1\n2025-02-01 01:00;R;2\n", "t.csv:2:3: the unit is not told: want Wh or kWh",
+		`--column "energy=3 kWh"`)
+	refused(t, "export of another unit", "Time;Import kWh;Export kW\n2025-02-01 00:00"+rows, "t.csv:2:3: the unit is kW, want Wh or kWh",
+		"--column export=none")
+	refused(t, "export of both signs", "Time;Import kWh;Export kWh\n2025-02-01 00:00;1;-2\n2025-02-01 01:00;3;4\n",
+		"t.csv:2:3: found a figure below 0, and 1 above", "--column export=none")
+	refused(t, "a net figure", "Time;Energy kWh\n2025-02-01 00:00;1\n2025-02-01 01:00;-2\n", "t.csv:3:2: found -2, want a figure from 0",
+		"called export")
 }
 
 // What programs write where nothing was read is no figure, and no fault.

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 	"time"
 
 	"outlast/backup/measured/meter"
@@ -98,6 +99,10 @@ type tableColumn struct {
 	direction meter.Direction
 	values    []float64
 	known     []bool
+	above     int  // figures above 0
+	below     int  // and below
+	belowLine int  // of the first of them
+	refused   bool // its unit was reported
 }
 
 // counts says whether the figures are those of a register: over a day, no home uses more and more. A register falls only
@@ -137,10 +142,11 @@ type tableReader struct {
 	upward   bool             // the newest row stands first in the file
 	zone     tabular.ZoneTold // what the first row tells of its clock
 	offsets  meter.Stepped
-	head     int    // the line of the head
-	numbered bool   // hours are told by their numbers
-	numbers  []int8 // of the rows, where they are
-	counted  bool   // from 1, through the hours of each day: times are universal then
+	head     int      // the line of the head
+	leftOut  []string // rows of sums
+	numbered bool     // hours are told by their numbers
+	numbers  []int8   // of the rows, where they are
+	counted  bool     // from 1, through the hours of each day: times are universal then
 }
 
 // row reads one row; false ends the table.
@@ -148,6 +154,9 @@ func (r *tableReader) row() bool {
 	if len(r.times) >= meter.MostReadings {
 		r.t.Report(-1, "divide the file", "has more than %d readings", meter.MostReadings)
 		return false
+	}
+	if r.sums() {
+		return true
 	}
 	wall, number, ok := r.momentOfRow()
 	if !ok {
@@ -179,6 +188,25 @@ func (r *tableReader) row() bool {
 		c.values, c.known = append(c.values, v), append(c.known, known)
 	}
 	return true
+}
+
+// sums says whether the row is one of sums, by its first word: it has no time.
+func (r *tableReader) sums() bool {
+	if at := r.t.Cell(r.at).Text; at != "" && at[0] >= '0' && at[0] <= '9' {
+		return false
+	}
+	for _, c := range r.t.Cells() {
+		if c.Text == "" {
+			continue
+		}
+		words := strings.Fields(tabular.Plain(c.Text))
+		if len(words) == 0 || !slices.Contains(tabular.SumWords, words[0]) {
+			return false
+		}
+		r.leftOut = append(r.leftOut, fmt.Sprintf("%s:%d: %s", r.t.File, r.t.Line(), c.Text))
+		return true
+	}
+	return false
 }
 
 // sameZone refuses a row that tells its clock otherwise than the first one: the house has one clock.
@@ -331,23 +359,78 @@ func (r *tableReader) scaled(c *tableColumn, v float64, behind string) (float64,
 	}
 	scale, ok := toBase[unit]
 	if power := unit == "w" || unit == "kw"; !ok || power == r.isEnergy {
-		want := "Wh or kWh"
-		if !r.isEnergy {
-			want = "W or kW"
-		}
-		kind := "energy"
-		if !r.isEnergy {
-			kind = "power"
-		}
-		r.t.Report(c.Index, "name it: --column \""+kind+"=3 kWh\"",
-			"the unit is not told: want %s in the head of the column or behind each figure", want)
+		r.refuseUnit(c, unit)
 		return 0, false
 	}
-	if v < 0 || v*scale > 1e10 {
-		r.t.Report(c.Index, "", "found %g, want a figure from 0: what is fed into the grid is a column of its own", v)
+	if v*scale > 1e10 || v < 0 && c.direction == meter.FromGrid || v*scale < -1e10 {
+		r.t.Report(c.Index, "write what is below 0 into a column of its own, called export",
+			"found %g, want a figure from 0: what is fed into the grid is a column of its own", v)
 		return 0, false
+	}
+	switch {
+	case v > 0:
+		c.above++
+	case v < 0:
+		if c.below++; c.below == 1 {
+			c.belowLine = r.t.Line()
+		}
 	}
 	return v * scale, true
+}
+
+// refuseUnit reports, once for a column, that its unit is not told, or that it is one of power where energy is told or the
+// other way round.
+func (r *tableReader) refuseUnit(c *tableColumn, unit string) {
+	if c.refused {
+		return
+	}
+	c.refused = true
+	kind, small, large := "energy", "Wh", "kWh"
+	if !r.isEnergy {
+		kind, small, large = "power", "W", "kW"
+	}
+	n := c.Index + 1
+	switch {
+	case c.direction == meter.ToGrid:
+		r.t.Report(c.Index, fmt.Sprintf("leave it out: --column export=none; or name its unit: --column \"export=%d %s\"", n, large),
+			"the unit is %s, want %s or %s, as beside the other column", orNotTold(unit), small, large)
+	case unit == "w" || unit == "kw":
+		r.t.Report(c.Index, fmt.Sprintf("say which: --column \"power=%d %s\" for the mean power, --column \"energy=%d kWh\" for the energy "+
+			"of each interval", n, inFull[unit], n), "found the unit %s, one of power, but the head tells of energy", inFull[unit])
+	case unit == "wh" || unit == "kwh" || unit == "mwh":
+		r.t.Report(c.Index, fmt.Sprintf("say which: --column \"energy=%d %s\" for the energy of each interval, --column \"power=%d kW\" for "+
+			"the mean power", n, inFull[unit], n), "found the unit %s, one of energy, but the head tells of power", inFull[unit])
+	default:
+		r.t.Report(c.Index, fmt.Sprintf("name it: --column \"%s=%d %s\"", kind, n, large),
+			"the unit is not told: want %s or %s in the head of the column or behind each figure", small, large)
+	}
+}
+
+// inFull are the units as they are written.
+var inFull = map[string]string{"w": "W", "kw": "kW", "wh": "Wh", "kwh": "kWh", "mwh": "MWh"}
+
+func orNotTold(unit string) string {
+	if u := inFull[unit]; u != "" {
+		return u
+	}
+	return "not told"
+}
+
+// turnExport makes what is fed into the grid positive where all of it is written with a minus; false if it has both signs,
+// which was reported.
+func (r *tableReader) turnExport(c *tableColumn) bool {
+	switch {
+	case c.below == 0:
+		return true
+	case c.above > 0:
+		r.t.ReportAt(c.belowLine, c.Index, "leave it out: --column export=none",
+			"found a figure below 0, and %d above: what is fed into the grid is told with a minus in all rows, or in none", c.above)
+		return false
+	}
+	for i := range c.values {
+		c.values[i] = -c.values[i]
+	}
+	return true
 }
 
 // moment is universal time, behind the last one that a row follows, or the time on the wall where neither table nor user tells how far it is from it.
@@ -372,14 +455,14 @@ func (r *tableReader) moment(wall, last int64, follows bool) int64 {
 
 // data makes channels of the rows.
 func (r *tableReader) data() (*meter.Data, error) {
-	out := &meter.Data{Format: meter.Table, Clock: r.houseClock()}
+	out := &meter.Data{Format: meter.Table, Clock: r.houseClock(), LeftOut: r.leftOut}
 	step := usual(r.times)
 	if step == 0 {
 		r.t.ReportAt(0, 0, "", "has fewer than two rows of readings: how long an interval is cannot be told")
 		return nil, r.t.Err()
 	}
 	for _, c := range r.columns {
-		if r.isEnergy && r.refusesCount(&c) {
+		if !r.turnExport(&c) || r.isEnergy && r.refusesCount(&c) {
 			return nil, r.t.Err()
 		}
 		ch := meter.Channel{Name: c.Name(), Direction: c.direction, Readings: make([]meter.Reading, len(r.times))}

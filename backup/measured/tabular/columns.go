@@ -31,7 +31,7 @@ func (k Kind) And(words ...string) Kind {
 type Column struct {
 	Index int    // from 0
 	Head  string // as it stands; "" where the table names none
-	Unit  string // in its head or its flag, in lower case; "" for none
+	Unit  string // in its head, below it or in its flag, in lower case; "" for none
 	words []string
 }
 
@@ -40,7 +40,8 @@ func (c Column) Has(words ...string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return hasWords(c.words, strings.Fields(w)) })
 }
 
-// UnitAmong is the unit of the column's flag, or the last word of its head, that is one of some; "" for none.
+// UnitAmong is the unit of the column's flag, of its head or below it, or the last word of its head, that is one of some;
+// "" for none.
 func (c Column) UnitAmong(some func(unit string) bool) string {
 	if some(c.Unit) {
 		return c.Unit
@@ -186,6 +187,10 @@ func ReadWishes(given []string, kinds []Kind, units []string) ([]Wish, error) {
 // headRows is how far down the head is looked for: there may be a title above it.
 const headRows = 30
 
+// SumWords are those that a row of sums is called by, in four languages.
+var SumWords = []string{"total", "totals", "sum", "sums", "summe", "summen", "gesamt", "gesamtsumme", "suma", "sumas", "somme",
+	"totaux", "subtotal", "zwischensumme"}
+
 // FindColumns goes to the row that names the columns, the first in which enough says that the kinds are told, and reads
 // it; wishes go before words. Without such a row the columns that wishes give by number are taken, and the first row is
 // data, unless words stand where figures are wanted. What is wrong is reported, and then ok is false.
@@ -202,7 +207,11 @@ func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish,
 		head := slices.Clone(t.Cells())
 		if found, ids := nameColumns(head, kinds, units, wishes); enough(ids) && found.heads(head, kinds) {
 			found.Head, found.Line = head, t.Line()
-			return found, found.settle(t, kinds, wishes)
+			ok := found.settle(t, kinds, wishes)
+			if ok {
+				found.unitsBelow(t, kinds, units)
+			}
+			return found, ok
 		}
 		above = append(above, Row{t.Line(), head})
 	}
@@ -362,6 +371,37 @@ func (c *Columns) settle(t *Table, kinds []Kind, wishes []Wish) bool {
 		}
 	}
 	return ok
+}
+
+// unitsBelow reads the row below the head where it has nothing but units and what else belongs to a head: there is one in
+// a column of figures, and none of these begins with a figure.
+func (c *Columns) unitsBelow(t *Table, kinds []Kind, units []string) {
+	if !t.Next() {
+		return
+	}
+	told := map[*Column]string{}
+	for _, k := range kinds {
+		for i := range c.By[k.ID] {
+			col := &c.By[k.ID][i]
+			text := t.Cell(col.Index).Text
+			if !k.Number || text == "" {
+				continue
+			}
+			unit := unitOf(plainWords(text), units)
+			if digits, _ := cutNumber(text); digits != "" || unit == "" || len(plainWords(text)) > 1 ||
+				col.Unit != "" && col.Unit != unit {
+				t.Again()
+				return
+			}
+			told[col] = unit
+		}
+	}
+	if len(told) == 0 {
+		t.Again()
+	}
+	for col, unit := range told {
+		col.Unit = unit
+	}
 }
 
 // Of is the column of a kind.

@@ -118,8 +118,9 @@ func (g *given) next() (int, []Cell, error) {
 // Next goes to the next row that is not blank; false at the end, and where reading cannot go on.
 func (t *Table) Next() bool {
 	if t.waiting {
-		t.waiting = false
-		return true
+		if t.waiting = false; !t.parted() {
+			return true
+		}
 	}
 	for t.failed == nil && len(t.problems) < mostTold {
 		line, cells, err := t.src.next()
