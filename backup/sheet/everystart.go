@@ -37,8 +37,12 @@ func yearHeadline(y record.YearOfOutages, s *speech.Speaker) []phrase.Phrase {
 		phrase.Of("%s: an outage of %d h is outlasted from %s of all start hours of the year",
 			phrase.Name(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		y.Counted.Text(),
-		phrase.Of("From the least favourable start the supply lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
-			record.DayAndHour(worst[0].Index)),
+	}
+	if worst[0].SurvivedH >= y.MaxH { // no start is worse than another
+		lines = append(lines, phrase.Of("From every start the supply lasts %s.", hoursOf(y.MaxH, y.MaxH)))
+	} else {
+		lines = append(lines, phrase.Of("From the least favourable start the supply lasts %s (%s).",
+			hoursOf(worst[0].SurvivedH, y.MaxH), record.DayAndHour(worst[0].Index)))
 	}
 	b := y.Bank
 	if !b.Possible {
@@ -112,10 +116,17 @@ func yearSections(y record.YearOfOutages) []grid.Section {
 	worst := grid.Section{Title: phrase.Of("Least favourable starts"),
 		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Start"), phrase.Of("Lasts h")}, Right: []bool{false, true}}}
 	for _, s := range y.Worst(5) {
+		if s.SurvivedH >= y.MaxH {
+			break
+		}
 		worst.Table.Rows = append(worst.Table.Rows, []phrase.Phrase{record.DayAndHour(s.Index),
 			grid.Num(fmt.Sprint(s.SurvivedH))})
 	}
-	out := []grid.Section{chances, worst, monthSection(y)}
+	out := []grid.Section{chances}
+	if len(worst.Table.Rows) > 0 {
+		out = append(out, worst)
+	}
+	out = append(out, monthSection(y))
 	if y.Reserves != nil {
 		s := grid.Section{Title: phrase.Of("Reserve to keep, to outlast %d h with a chance of %s", y.Options.TargetH,
 			share(y.Options.Chance)),

@@ -148,6 +148,27 @@ func checkWidth(t *testing.T, what, text string, width int) {
 	}
 }
 
+// TestEveryStartLasts: where the supply lasts from every start as long as outages are followed, no start is called the
+// least favourable one.
+func TestEveryStartLasts(t *testing.T) {
+	p := samplehome.Plan(t, "cottage")
+	for maxH, all := range map[int]bool{2: true, 336: false} {
+		year, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: maxH, TargetH: 1, Chance: 0.95, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out strings.Builder
+		if err := WriteEveryStart(&out, record.YearOfOutages{EveryStart: year}, Options{Lang: "en", Width: 200}); err != nil {
+			t.Fatal(err)
+		}
+		text := out.String()
+		if strings.Contains(text, "From every start the supply lasts 2 h or more.") != all ||
+			strings.Contains(text, "From the least favourable start") == all || strings.Contains(text, "Least favourable starts") == all {
+			t.Errorf("followed for %d h: %.700s", maxH, text)
+		}
+	}
+}
+
 // TestYearAndEquipmentSpeakOneLanguage: so has what is told of a year of outages, and of the equipment of a catalog.
 func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 	p := samplehome.Plan(t, "cottage")
