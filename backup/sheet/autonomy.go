@@ -30,11 +30,19 @@ func autonomyRows(p *backup.Plan) [][]phrase.Phrase {
 		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), grid.Dash, {}, wording.ReasonOf(err)})
 	case ok:
 		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), grid.Num(grid.Tenth(s.P50H)),
-			grid.Unit("h"),
-			phrase.Of("at end of life, from %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from,
-				phrase.Number(grid.Tenth(s.P10H)), phrase.Number(grid.Tenth(s.P90H)))})
+			grid.Unit("h"), spreadText(from, grid.Tenth(s.P10H), grid.Tenth(s.P90H))})
 	}
 	return append(rows, []phrase.Phrase{phrase.Of("Autonomy, new bank"), grid.Num(grid.Figure(b.AutonomyNewH, "h")),
 		grid.Unit("h"),
 		phrase.Of("from %s", from)})
+}
+
+// spreadText tells how far the hours of a bank spread as loads cycle. Ends that are written alike are no span: they are
+// the hours in front of it.
+func spreadText(from phrase.Phrase, low, high string) phrase.Phrase {
+	if low == high {
+		return phrase.Of("at end of life, from %s, as loads cycle: the same in 8 of 10 simulated runs", from)
+	}
+	return phrase.Of("at end of life, from %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from,
+		phrase.Number(low), phrase.Number(high))
 }

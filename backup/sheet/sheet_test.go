@@ -16,6 +16,7 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/samplehome"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
@@ -365,6 +366,19 @@ func TestFigures(t *testing.T) {
 	} {
 		if tt.got != tt.want {
 			t.Errorf("%q, want %q", tt.got, tt.want)
+		}
+	}
+}
+
+// Ends of a spread that are written alike are no span.
+func TestSpreadText(t *testing.T) {
+	from := phrase.Name("09:00")
+	for _, tt := range []struct{ low, high, want string }{
+		{"15.6", "15.6", "at end of life, from 09:00, as loads cycle: the same in 8 of 10 simulated runs"},
+		{"15.5", "15.6", "at end of life, from 09:00, as loads cycle: in 8 of 10 simulated runs 15.5 to 15.6 h"},
+	} {
+		if got := spreadText(from, tt.low, tt.high).String(); got != tt.want {
+			t.Errorf("%s to %s h: %q, want %q", tt.low, tt.high, got, tt.want)
 		}
 	}
 }
