@@ -1,9 +1,11 @@
 package backup_test
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
+	"outlast/backup"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 )
@@ -275,5 +277,45 @@ func TestCautions(t *testing.T) {
 				t.Errorf("the cautions do not speak of %q:\n%s", word, text)
 			}
 		}
+	}
+}
+
+// TestWarmEnough: where the cold alone makes a bank too small, the temperature is told at which it would do, and a plan
+// for a space that stays at it is given the capacity.
+func TestWarmEnough(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		coldestC int
+		runningW int
+		warm     bool
+	}{
+		{"enough in the cold", -10, 300, false},
+		{"too small in the cold", -10, 950, true},
+		{"too small in any room", -10, 2000, false},
+		{"too small where it is warm", 20, 2000, false},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			home := func(coldestC float64) *backup.Plan {
+				return newHouse().replace("bank", flooded).set("bank.strings", 6).set("site.coldest_c", coldestC).
+					set("site.hottest_c", 30).
+					load("A", fmt.Sprintf("running_w = %d", tt.runningW)).plan(t)
+			}
+			p := home(float64(tt.coldestC))
+			c := check(t, p, "bank-capacity")
+			warmC, ok := p.WarmEnoughC()
+			said := strings.Contains(c.Reason.String(), fmt.Sprintf("or this bank kept at %g C or above (insulate or heat the space, or move the bank)", warmC))
+			if ok != tt.warm || said != tt.warm {
+				t.Fatalf("%g, %t; %s: %s", warmC, ok, c.Status, c.Reason)
+			}
+			if !ok {
+				return
+			}
+			if c := check(t, home(warmC), "bank-capacity"); c.Status == verdict.Fail {
+				t.Errorf("at %g C: %s", warmC, c.Reason)
+			}
+			if c := check(t, home(warmC-2), "bank-capacity"); c.Status != verdict.Fail {
+				t.Errorf("at %g C it would do too: %s", warmC-2, c.Reason)
+			}
+		})
 	}
 }

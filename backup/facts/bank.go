@@ -2,10 +2,12 @@ package facts
 
 import (
 	"fmt"
+	"math"
 
 	"outlast/backup/calendar"
 	"outlast/backup/fault"
 	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -24,10 +26,7 @@ func (p *Facts) sizeBank() error {
 	b.DoD, b.DoDClamped = s.Unit.DoD(s.Practice.MaxDoD)
 	b.DoDDeeper = s.Unit.DoDUsual && b.DoD > s.Unit.Chemistry.UsualDoD()
 	var err error
-	b.Sizing, err = battery.Size(s.Unit, s.Series, battery.Need{
-		EnergyDCWh: b.EnergyDCWh, Hours: hours, Growth: s.Practice.Growth, Margin: s.Practice.Margin,
-		Reserve: s.Outage.Reserve, MaxDoD: b.DoD, EndOfLife: s.Practice.EndOfLife, TemperatureC: s.ColdestC,
-	})
+	b.Sizing, err = battery.Size(s.Unit, s.Series, p.need(s.ColdestC))
 	if err != nil {
 		return fmt.Errorf("the bank cannot be sized: %w", fault.Reason(err))
 	}
@@ -36,6 +35,36 @@ func (p *Facts) sizeBank() error {
 		b.Strings = b.Sizing.Strings
 	}
 	return nil
+}
+
+// need is what the bank is sized for, in a space of that temperature.
+func (p *Facts) need(tempC float64) battery.Need {
+	s, b := p.Site, &p.Bank
+	return battery.Need{EnergyDCWh: b.EnergyDCWh, Hours: s.Outage.AutonomyH, Growth: s.Practice.Growth,
+		Margin: s.Practice.Margin, Reserve: s.Outage.Reserve, MaxDoD: b.DoD, EndOfLife: s.Practice.EndOfLife,
+		TemperatureC: tempC}
+}
+
+// A lived-in room, and what the whole degrees of either scale may take of a temperature. Own planning rules.
+const roomC, ofRounding = 20.0, 0.5
+
+// WarmEnoughC is the temperature, in whole degrees, at which the bank has the capacity that is required and that it
+// misses in the cold; ok is false where it has it, or would not have it in a room that people live in either.
+func (p *Facts) WarmEnoughC() (c float64, ok bool) {
+	have := p.Bank.CapacityAh()
+	does := func(c float64) bool {
+		s, err := battery.Size(p.Site.Unit, p.Site.Series, p.need(c))
+		return err == nil && s.RequiredAh <= have*(1+verdict.Slack)
+	}
+	if does(p.Site.ColdestC) {
+		return 0, false
+	}
+	for c := math.Ceil(p.Site.ColdestC); c <= roomC; c++ {
+		if c > p.Site.ColdestC && does(c-ofRounding) {
+			return c, true
+		}
+	}
+	return 0, false
 }
 
 // installBank simulates the bank through the outage.

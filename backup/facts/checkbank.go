@@ -125,6 +125,13 @@ func (p *Facts) checkCapacity() verdict.Check {
 		return c
 	}
 	required := wording.Amount(p.EnoughAh(), "Ah")
+	if warm, ok := p.WarmEnoughC(); ok {
+		c.Reason = phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do, "+
+			"or this bank kept at %s or above (insulate or heat the space, or move the bank)",
+			required, wording.Amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings"),
+			wording.Amount(warm, "C"))
+		return c
+	}
 	return c.Because(
 		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", required,
 			wording.Amount(have, "Ah")),

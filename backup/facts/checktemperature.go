@@ -87,7 +87,7 @@ func (p *Facts) checkTemperature() verdict.Check {
 		worst = worst.Because(
 			phrase.Of("the battery space gets down to %s; the bank may be used down to %s",
 				wording.Amount(coldest, "C"), limit(worst)),
-			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space",
+			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space, or move the bank",
 				wording.Amount(coldest, "C"), limit(worst), all[0].does))
 		for _, more := range all[1:] {
 			if more.Status == verdict.Fail {
@@ -117,7 +117,7 @@ func (p *Facts) coldCautions(c verdict.Check, ice Frost, usual bool, usualC floa
 	}
 	if p.FloorSoC() < ice.MakersSoC-verdict.Slack {
 		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, "+
-			"and the plan goes down to %.0f %%",
+			"and the plan goes down to %.0f %%, so insulate or heat the space, or move the bank",
 			100*ice.MakersSoC, 100*p.FloorSoC()))
 	}
 	if ice.WeakC < 0 && coldest < ice.WeakC {

@@ -84,6 +84,7 @@ const (
 	TroubleTransfer  Trouble = "transfer"  // what does not ride through the changeover
 	TroubleBoard     Trouble = "board"     // more circuits than ways
 	TroubleCare      Trouble = "care"      // the battery suffers
+	TroubleCold      Trouble = "cold"      // the battery stands too cold
 	TroubleAir       Trouble = "air"       // hydrogen gathers
 	TroubleVolts     Trouble = "volts"     // battery and inverter do not suit each other
 	TroubleArray     Trouble = "array"     // strings and tracker input
@@ -116,7 +117,7 @@ var kinds = []Kind{
 	{"bank-charge-rate", []string{"A/Ah"}, OfBank, TroubleCare, OnStrings | HelpedByStrings | OnEquipment},
 	{"bank-chemistry", []string{""}, OfBank, TroubleCare, OnEquipment},
 	{"bank-parallel", []string{"strings"}, OfBank, TroubleCare, OnStrings | OnEquipment},
-	{"bank-temperature", []string{"C"}, OfBank, TroubleCare, OnEquipment},
+	{"bank-temperature", []string{"C"}, OfBank, TroubleCold, OnEquipment},
 	{"ventilation", []string{"cm2"}, OfBank, TroubleAir, OnStrings | OnEquipment | AskElectrician},
 
 	{"board-ways", []string{"circuits"}, OfBoard, TroubleBoard, OnWays},

@@ -26,7 +26,7 @@ func (r *report) notYet() doc.Part {
 	would, change := &doc.List{}, &doc.List{}
 	for _, kind := range r.kinds(failing) {
 		would.Items = append(would.Items, item(r.Say("would."+kind)))
-		change.Items = append(change.Items, item(r.Say("change."+kind)))
+		change.Items = append(change.Items, item(r.changeFor(kind)))
 	}
 	stays := doc.Section{ID: "stays-on", Title: r.Say("owner.meant")}
 	if circuits := r.staying(); len(circuits) > 0 {
@@ -56,13 +56,21 @@ func (r *report) kinds(failing []verdict.Check) []string {
 	return out
 }
 
+// changeFor is what must change against a kind of trouble. A battery that is too small in the cold alone may stay.
+func (r *report) changeFor(kind string) string {
+	if _, warm := r.Plan.WarmEnoughC(); warm && kind == string(verdict.TroubleBattery) {
+		return r.Say("change.battery-warmer")
+	}
+	return r.Say("change." + kind)
+}
+
 func (r *report) kindOf(id string) string {
 	kind, _ := verdict.KindOf(id)
 	switch {
 	case kind.Means != verdict.TroubleBattery || id == "bank-capacity" || !r.fallsAtOnce():
 		return string(kind.Means)
 	case r.Plan.Bank.EndsBy == facts.EndCold:
-		return string(verdict.TroubleCare) // nothing that is taken off the board helps a bank that is too cold
+		return string(verdict.TroubleCold) // nothing that is taken off the board helps a bank that is too cold
 	}
 	return string(verdict.TroublePower) // it is not the charge that ends it
 }

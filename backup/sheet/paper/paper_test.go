@@ -989,7 +989,7 @@ func TestTooColdIsNotTooMuch(t *testing.T) {
 			"[[circuit]]\nid = \"way\"\nbreaker_a = 20\nboard = \"backup\"\n" +
 			"[[load]]\nname = \"Heater\"\ncircuit = \"way\"\nhours_per_day = 24\nrunning_w = "
 	}
-	const larger, colder = "plan a larger inverter", "The battery would age fast, or take harm."
+	const larger, colder = "plan a larger inverter", "In the cold, the battery would give no power"
 	for _, tt := range []struct {
 		name, text  string
 		power, care bool
@@ -998,7 +998,8 @@ func TestTooColdIsNotTooMuch(t *testing.T) {
 		{"too much", home("15") + "9000\n", true, false},
 	} {
 		text := write(t, planText(t, tt.text), paper.Options{For: "owner", Format: "markdown"})
-		if strings.Contains(text, larger) != tt.power || strings.Contains(text, colder) != tt.care {
+		if strings.Contains(text, larger) != tt.power || strings.Contains(text, colder) != tt.care ||
+			strings.Contains(text, "Keep the battery warmer") != tt.care {
 			t.Errorf("%s: %s", tt.name, text)
 		}
 	}
