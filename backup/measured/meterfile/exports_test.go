@@ -155,3 +155,48 @@ func TestNothingRead(t *testing.T) {
 		t.Errorf("%g Wh, gaps of %d s, want 3000 and three hours", u.TakenWh, u.GapS)
 	}
 }
+
+// Dates and times of day as programs spell them: two hours from 14:00 of 1 February 2025, by the clock on the wall.
+func TestSpellingsOfTimes(t *testing.T) {
+	from := time.Date(2025, 2, 1, 14, 0, 0, 0, time.UTC).Unix()
+	for _, c := range []struct{ name, head, first, second string }{
+		{"German", "Datum;Uhrzeit", "01.02.2025;14:00 Uhr", "01.02.2025;15:00 Uhr"},
+		{"French", "Date;Heure", "01.02.2025;14h00", "01.02.2025;15h00"},
+		{"halves of the day with points", "Date;Time", "2025-02-01;2:00 p.m.", "2025-02-01;3:00 p. m."},
+		{"halves of the day behind a narrow blank", "Time", "2025-02-01 2:00:00\u202fPM", "2025-02-01 3:00:00\u202fPM"},
+		{"from when to when", "Date;Time", "2025-02-01;14:00 - 15:00", "2025-02-01;15:00 - 16:00"},
+		{"from when to when, no blanks", "Date;Time", "2025-02-01;14:00-15:00", "2025-02-01;15:00-16:00"},
+		{"from when to when, a longer dash", "Date;Time", "2025-02-01;14:00–15:00", "2025-02-01;15:00–16:00"},
+		{"from one date to another", "Time", "2025-02-01 14:00 - 2025-02-01 15:00", "2025-02-01 15:00 - 2025-02-01 16:00"},
+		{"no signs in the date", "Date;Time", "20250201;14:00", "20250201;15:00"},
+		{"no signs in the time of day", "Date;Time", "2025-02-01;1400", "2025-02-01;1500"},
+		{"no signs", "Time", "202502011400", "202502011500"},
+		{"no signs, with seconds", "Time", "20250201140000", "20250201150000"},
+		{"no signs but a letter", "Time", "20250201T140000", "20250201T150000"},
+		{"no signs, and numbers of hours", "Date;Hour", "20250201;14", "20250201;15"},
+	} {
+		d, err := table(t, c.head+";kWh\n"+c.first+";1\n"+c.second+";2\n", meterfile.TableOptions{Begins: true})
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		if u := use(t, d, nil); u.FromS != from || u.ToS != from+7200 || u.TakenWh != 3000 {
+			t.Errorf("%s: %g Wh from %d to %d, want 3000 from %d to %d", c.name, u.TakenWh, u.FromS, u.ToS, from, from+7200)
+		}
+	}
+	d, err := table(t, "Time;kWh\n2025-02-01T14:00-05:00;1\n2025-02-01T15:00-05:00;2\n", meterfile.TableOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if u := use(t, d, nil); u.FromS != from+5*3600 || u.ToS != from+7*3600 {
+		t.Errorf("an offset behind a date: from %d to %d, want two hours from %d", u.FromS, u.ToS, from+5*3600)
+	}
+	for _, c := range []struct{ text, want string }{
+		{"45689.5", "if it is a date, have the spreadsheet show it as one"},
+		{"20251301", "want a time such as"},
+		{"2025-02-01 2500", "want a time such as"},
+		{"2025-02-01 14:00 xm", "want a time such as"},
+	} {
+		refused(t, c.text, "Time;kWh\n"+c.text+";1\n"+c.text+";2\n", c.want, "")
+	}
+}

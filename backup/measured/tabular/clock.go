@@ -83,7 +83,7 @@ func (c *Clock) read(cell Cell, number func() (float64, string)) (s float64, msg
 	switch {
 	case text == "":
 		return 0, "found no time"
-	case !cell.Typed && (strings.IndexByte(text, ':') > 0 || dateLike(text)):
+	case c.Unit == "" && compact(text) != "", !cell.Typed && (strings.IndexByte(text, ':') > 0 || dateLike(text)):
 		s, msg = c.moment(text)
 	default:
 		var v float64
@@ -113,6 +113,34 @@ func dateLike(text string) bool {
 	return signs == 2
 }
 
+// compact spells a date out that is written without signs, 20240531, with a time of day behind it or not: 202405311804. It
+// is "" where there is none: seconds since 1970 have ten digits, and milliseconds thirteen since 2001.
+func compact(text string) string {
+	n := digitsAtStart(text)
+	if (n != 8 && n != 12 && n != 14) || text[:2] != "19" && text[:2] != "20" || text[4:6] > "12" || text[6:8] > "31" {
+		return ""
+	}
+	if n < len(text) && text[n] != ' ' && text[n] != 'T' && text[n] != 'Z' {
+		return ""
+	}
+	between := ""
+	if n > 8 {
+		between = " "
+	}
+	return text[:4] + "-" + text[4:6] + "-" + text[6:8] + between + text[8:]
+}
+
+func digitsAtStart(text string) int {
+	n := 0
+	for n < len(text) && isDigit(text[n]) {
+		n++
+	}
+	return n
+}
+
+// dated says whether a text begins as a date of either kind.
+func dated(text string) bool { return dateLike(text) || compact(text) != "" }
+
 // plain reads seconds, minutes or hours, or seconds since 1970.
 func (c *Clock) plain(text string, v float64) (float64, string) {
 	if math.Abs(v) > 1e15 {
@@ -135,13 +163,21 @@ func (c *Clock) plain(text string, v float64) (float64, string) {
 	case c.Unit == "s" || c.Unit == "sec" || c.Unit == "seconds":
 		return v, ""
 	}
-	return 0, "found " + strict.Quote(text) +
+	const days1990, days2100 = 32874, 73051 // as spreadsheets count them
+	said := "found " + strict.Quote(text) +
 		", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, " +
 		"or seconds with s in the head of the column"
+	if v >= days1990 && v < days2100 {
+		said += "; if it is a date, have the spreadsheet show it as one"
+	}
+	return 0, said
 }
 
 // moment reads a date, a time of day, or both.
 func (c *Clock) moment(text string) (float64, string) {
+	if spelled := compact(text); spelled != "" {
+		text = spelled
+	}
 	date, clock := "", text
 	if dateLike(text) {
 		end := strings.IndexAny(text, "T t")
@@ -161,7 +197,7 @@ func (c *Clock) moment(text string) (float64, string) {
 		}
 		day = c.dateS
 	}
-	sec, offset, zone, ok := timeOfDay(clock)
+	sec, offset, zone, ok := timeOfDay(beginning(clock))
 	if !ok {
 		return 0, "found " + strict.Quote(text) + ", want a time such as 2024-05-31 18:04:05"
 	}
@@ -291,8 +327,33 @@ func datePartsOf(text string) (n [3]int, ok bool) {
 	return n, true
 }
 
-// timeOfDay reads "18:04", "18:04:05", "18:04:05.250", "6:04:05 PM", with "Z" or "+02:00" behind it; nothing is
-// midnight.
+// beginning is the first time of two with a dash between them, from when to when: "18:00 - 18:15".
+func beginning(text string) string {
+	for _, dash := range []string{" - ", "–", "—"} {
+		if from, to, ok := strings.Cut(text, dash); ok {
+			if to = trimmed(to); to != "" && isDigit(to[0]) {
+				return trimmed(from)
+			}
+		}
+	}
+	return text
+}
+
+// withoutEnd is the beginning of a time of day that stands alone in its column, where no blanks are around the dash. Behind
+// a date the same signs tell an offset: 2024-05-31 18:00-05:00.
+func withoutEnd(text string) string {
+	from, to, ok := strings.Cut(text, "-")
+	if _, rest, is := clockParts(from); !ok || !is || rest != "" || strings.Count(from, ":") != 1 {
+		return text
+	}
+	if _, rest, is := clockParts(to); !is || rest != "" || strings.Count(to, ":") != 1 {
+		return text
+	}
+	return from
+}
+
+// timeOfDay reads "18:04", "18:04:05", "18:04:05.250", "6:04:05 PM", "18h04", "18:04 Uhr", "1804", with "Z" or "+02:00"
+// behind it; nothing is midnight.
 func timeOfDay(text string) (s, offset float64, zone ZoneTold, ok bool) {
 	if text == "" {
 		return 0, 0, ZoneNone, true
@@ -312,7 +373,7 @@ func timeOfDay(text string) (s, offset float64, zone ZoneTold, ok bool) {
 		rest = ""
 	}
 	switch {
-	case rest == "":
+	case rest == "", strings.EqualFold(rest, "uhr"), strings.EqualFold(rest, "h"), strings.EqualFold(rest, "hrs"):
 	case rest == "Z" || rest == "z" || rest == "UTC":
 		zone = ZoneUniversal
 	case rest[0] == '+' || rest[0] == '-':
@@ -329,6 +390,13 @@ func timeOfDay(text string) (s, offset float64, zone ZoneTold, ok bool) {
 // clockParts are hours, minutes and seconds, of which the last may be missing or have decimals, and what stands behind
 // them.
 func clockParts(text string) (part [3]float64, rest string, ok bool) {
+	if n := digitsAtStart(text); n == 4 || n == 6 { // without signs
+		spelled := text[:2] + ":" + text[2:4]
+		if n == 6 {
+			spelled += ":" + text[4:6]
+		}
+		text = spelled + text[n:]
+	}
 	n, i := 0, 0
 	for ; n < 3; n++ {
 		first := i
@@ -341,7 +409,7 @@ func clockParts(text string) (part [3]float64, rest string, ok bool) {
 			return part, "", false
 		}
 		part[n] = v
-		if i < len(text) && text[i] == ':' && n < 2 {
+		if i < len(text) && n < 2 && (text[i] == ':' || n == 0 && (text[i] == 'h' || text[i] == 'H')) {
 			i++
 			continue
 		}
@@ -364,13 +432,16 @@ func clockParts(text string) (part [3]float64, rest string, ok bool) {
 	return part, trimmed(text[i:]), true
 }
 
-// halfOfDay is 'a' or 'p' for AM or PM, 0 for anything else.
+// halfOfDay is 'a' or 'p' for AM or PM, a.m. or p. m., and 0 for anything else.
 func halfOfDay(text string) byte {
-	if len(text) != 2 || text[1]|0x20 != 'm' {
+	if len(text) > 12 || text == "" {
 		return 0
 	}
-	if half := text[0] | 0x20; half == 'a' || half == 'p' {
-		return half
+	switch strings.NewReplacer(".", "", " ", "", "\u00a0", "", "\u202f", "").Replace(strings.ToLower(text)) {
+	case "am":
+		return 'a'
+	case "pm":
+		return 'p'
 	}
 	return 0
 }

@@ -76,10 +76,10 @@ func (t *Table) NewMoments(found Columns, order string) Moments {
 // MomentIn reads the moment of the row. ok is false if something was reported.
 func (t *Table) MomentIn(m Moments) (s float64, ok bool) {
 	c := t.Cell(m.Column)
-	if m.date < 0 || dateLike(c.Text) { // a time that has a date needs no second one
+	if m.date < 0 || dated(c.Text) { // a time that has a date needs no second one
 		return t.MomentOf(m.Clock, m.Column, c)
 	}
-	return t.MomentOf(m.Clock, m.Column, Cell{Text: t.dateIn(m) + " " + c.Text})
+	return t.MomentOf(m.Clock, m.Column, Cell{Text: t.dateIn(m) + " " + withoutEnd(c.Text)})
 }
 
 // dateIn is the date of the row where it has a column of its own.
@@ -109,7 +109,7 @@ func (t *Table) HourIn(m Moments) (dayS float64, hour int, is, ok bool) {
 	if date == "" && m.date >= 0 {
 		date = t.dateIn(m)
 	}
-	if !dateLike(date) {
+	if !dated(date) {
 		t.Report(m.Column, "name the column of the dates: --column date=1",
 			"found %s, the number of an hour whose date no column tells", strict.Quote(text))
 		return 0, 0, true, false
