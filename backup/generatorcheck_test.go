@@ -223,13 +223,16 @@ func TestGeneratorStart(t *testing.T) {
 	checkFacts(t, "generator-start", "%", []fact{
 		{"dip, too deep", start(most + 1), "fail", 100 * (most + 1) / (most + 1 + 4*8000), 35,
 			1 - (most+1)/(most+1+4*8000)/0.35, "lamps dim"},
-		{"another limit", start(1000).set("practice.generator_dip", 1.0/33), "pass", 100.0 / 33, 100.0 / 33, 0,
-			"voltage dip at the largest start: 3.03 %"},
+		{"another limit", start(1000).set("practice.generator_dip", 1.0/33).set("inverter.charger_a", 40), "pass", 100.0 / 33,
+			100.0 / 33, 0, "voltage dip at the largest start: 3.03 %"},
+		{"the charger is not known", start(1000).set("practice.generator_dip", 1.0/33), "caution", 100.0 / 33, 100.0 / 33, 0,
+			"permitted 3.03 %; give charger_a of the inverter to add the chargers, which are counted with nothing"},
 	})
 	checkFacts(t, "generator-start", "VA", []fact{
-		{"1.5 times the rating", start(12000), "pass", 12000, 12000, 0, "1.5 times the rating"},
+		{"1.5 times the rating, chargers not known", start(12000), "caution", 12000, 12000, 0, "with the running load the " +
+			"largest start takes 12.0 kVA, and 1.5 times the rating is 12.0 kVA; give charger_a of the inverter"},
 		{"above, without a charger", start(12001), "caution", 12001, 12000, -1.0 / 12000,
-			"12.000 kVA: fit a soft starter, or start from the bank"},
+			"12.000 kVA: fit a soft starter, or start from the bank; give charger_a"},
 		// With the chargers off it would do, and just not any more.
 		{"the charger is too much", start(12000).set("inverter.charger_a", 40), "caution", 12000 + chargerVA, 12000,
 			-chargerVA / 12000, "12.0 kVA: start it with the chargers off"},
@@ -380,6 +383,36 @@ func TestGeneratorFuel(t *testing.T) {
 		}
 		if found != want {
 			t.Errorf("%s without a data sheet: caution of what is typical %t, want %t", fuel, found, want)
+		}
+	}
+}
+
+// TestNoChargingIsExplained: where the table of recharge has no hours of the generator, it says why, as checks and table
+// of the generator do.
+func TestNoChargingIsExplained(t *testing.T) {
+	for _, tt := range []struct {
+		what, why string // of NoCharging; "": it is empty
+		house     *house
+	}{
+		{"it charges", "", powered("").load("A", "running_w = 1000")},
+		{"the chargers are not known", "give charger_a of the inverter",
+			powered("").drop("inverter.charger_a").load("A", "running_w = 1000")},
+		{"it is too weak", "does not carry the loads and keep the bank charged",
+			powered("").set("generator.rated_va", 1000).load("A", "running_w = 1000")},
+	} {
+		p := tt.house.plan(t)
+		r, _, err := p.Recharge()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := r.NoCharging.String(); (got == "") != (tt.why == "") || !strings.Contains(got, tt.why) {
+			t.Errorf("%s: %q, want %q in it", tt.what, got, tt.why)
+		}
+		if r.Months[0].GeneratorOK != (tt.why == "") {
+			t.Errorf("%s: hours are told: %v", tt.what, r.Months[0].GeneratorOK)
+		}
+		if unknown := p.Generator.ChargersUnknown(); unknown != strings.Contains(tt.why, "charger_a") {
+			t.Errorf("%s: chargers unknown %v", tt.what, unknown)
 		}
 	}
 }

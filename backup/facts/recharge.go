@@ -23,6 +23,9 @@ type Recharge struct {
 	Generator bool
 	Draws     int // of the days of each month, on which the spread rests; 1: the days of a weather file; 0: no sun is known
 	Cautions  []phrase.Phrase
+	// NoCharging is why the generator does not charge, or not enough in some month; empty: it does, or the cold forbids it,
+	// which is one of the cautions.
+	NoCharging phrase.Phrase
 }
 
 // RechargeMonth is one month's balance of a day of outage.
@@ -97,9 +100,17 @@ func (p *Facts) recharge() (r Recharge, err error) {
 	}); err != nil || !r.Generator {
 		return r, err
 	}
+	if p.Inverter.ChargerA() == 0 {
+		r.NoCharging = phrase.Of("It is not known what the chargers take from the generator, so it is counted " +
+			"with carrying the loads alone, and the bank is not recharged by it; give charger_a of the inverter.")
+	}
 	fuel, err := p.fuelling(sun)
 	for m, f := range fuel {
 		r.Months[m].GeneratorH, r.Months[m].GeneratorL, r.Months[m].GeneratorOK = f.day.GeneratorH, f.day.FuelL, f.ok
+	}
+	if err == nil && takes && r.NoCharging.Empty() && slices.ContainsFunc(fuel[:], func(f fuelling) bool { return !f.ok }) {
+		r.NoCharging = phrase.Of("None: as the generator is entered, it does not carry the loads and keep the " +
+			"bank charged as well; its checks say what it lacks.")
 	}
 	return r, err
 }

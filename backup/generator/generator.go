@@ -218,6 +218,9 @@ func balanced(total float64, phases []float64) (even float64, times int) {
 	return even, times
 }
 
+// ChargersUnknown says that it is not known what the chargers take: all that is counted beside them is the loads alone.
+func (g *Plan) ChargersUnknown() bool { return g.noCharger }
+
 // Counted are the watts of everything at once, as they are told, with how they were counted.
 func (g *Plan) Counted(watts phrase.Phrase) phrase.Phrase { return counted(watts, g.TimesW) }
 
@@ -387,12 +390,16 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 		demand, limit := wording.Apart(start.Demand, start.Limit, "VA")
 		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s",
 			counted(demand, g.timesStart), timesRating, limit)
+		if g.noCharger {
+			text = phrase.Of("with the running load the largest start takes %s, and %.3g times the rating is %s",
+				counted(demand, g.timesStart), timesRating, limit)
+		}
 		if start.Status != wiring.Pass {
 			text = g.startAdvice(text, start)
 		}
 	}
-	return verdict.Check{ID: id, Status: verdict.Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit,
-		HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
+	return g.withoutCharger(verdict.Check{ID: id, Status: verdict.Status(worst.Status), Demand: worst.Demand,
+		Limit: worst.Limit, HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text})
 }
 
 // startAdvice says what would help a start that takes too much, and nothing that would not.

@@ -59,6 +59,9 @@ func rechargeSections(p *backup.Plan) []grid.Section {
 		s.Lines = append(s.Lines,
 			phrase.Of("Running and fuel: hours and litres a day of the generator, as the plan starts and stops it."))
 	}
+	if !r.NoCharging.Empty() {
+		s.Lines = append(s.Lines, r.NoCharging)
+	}
 	s.Lines = append(s.Lines, r.Cautions...)
 	if r.Draws == 0 {
 		return []grid.Section{s}

@@ -60,14 +60,18 @@ func conductorName(size string) phrase.Phrase {
 // generatorSection is what the generator has left and what it does.
 func generatorSection(p *backup.Plan) grid.Section {
 	g, gen := p.Generator, p.Site.Generator
+	watts := g.Counted(grid.Measure(grid.Whole(g.RunningW), "W"))
+	label, remark := phrase.Of("Loads and chargers at once"), phrase.Of("%s, %s of it loads", watts,
+		grid.Measured(grid.Whole(g.LoadsW), "W"))
+	if g.ChargersUnknown() {
+		label, remark = phrase.Of("Loads at once, chargers unknown"), watts
+	}
 	rows := [][]phrase.Phrase{
 		{phrase.Of("Continuous rating"), grid.Num(grid.Whole(gen.RatedVA)), grid.Unit("VA"),
 			grid.Measure(grid.Whole(gen.RatedVA*gen.PowerFactor), "W")},
 		{phrase.Of("At %s and %s", wording.Amount(p.Site.HottestC, "C"), wording.Amount(p.Site.AltitudeM, "m")),
 			grid.Num(grid.Whole(g.DeratedVA)), grid.Unit("VA"), grid.Measure(grid.Whole(g.DeratedW), "W")},
-		{phrase.Of("Loads and chargers at once"), grid.Num(grid.Whole(g.RunningVA)), grid.Unit("VA"),
-			phrase.Of("%s, %s of it loads", g.Counted(grid.Measure(grid.Whole(g.RunningW), "W")),
-				grid.Measured(grid.Whole(g.LoadsW), "W"))},
+		{label, grid.Num(grid.Whole(g.RunningVA)), grid.Unit("VA"), remark},
 	}
 	if g.StartVA > 0 {
 		rows = append(rows, []phrase.Phrase{phrase.Of("Largest start alone"), grid.Num(grid.Whole(g.StartVA)),

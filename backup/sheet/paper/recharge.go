@@ -49,6 +49,9 @@ func (r *report) rechargeTable() *doc.Table {
 	}
 	if re.Generator {
 		t.Note += " " + r.Say("recharge.note-generator")
+		if !re.NoCharging.Empty() {
+			t.Note += " " + r.Prose(re.NoCharging)
+		}
 	}
 	return t
 }
@@ -105,13 +108,16 @@ func (r *report) generatorTable() *doc.Table {
 	if g.TimesW > 0 {
 		running = r.Prose(g.Counted(phrase.Symbols("%s", wording.Amount(g.RunningW, "W"))))
 	}
+	label, remark := r.Say("generator.running"), r.Say("generator.running-remark", running, r.Amount(g.LoadsW, "W"))
+	if g.ChargersUnknown() {
+		label, remark = r.Say("generator.running-alone"), running
+	}
 	t := r.values("generator", caption,
 		[4]any{r.Say("inverter.rated"), r.Num(gen.RatedVA, 0), "VA", r.Amount(gen.RatedVA*gen.PowerFactor, "W")},
 		[4]any{r.Say("inverter.derated"), r.Num(g.DeratedVA, 0), "VA",
 			r.Say("inverter.derated-remark", r.Amount(g.DeratedW, "W"), r.Temperature(s.HottestC),
 				r.Amount(s.AltitudeM, "m"))},
-		[4]any{r.Say("generator.running"), r.Num(g.RunningVA, 0), "VA",
-			r.Say("generator.running-remark", running, r.Amount(g.LoadsW, "W"))})
+		[4]any{label, r.Num(g.RunningVA, 0), "VA", remark})
 	add := func(id string, c doc.Cell, unit, remark string) {
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(id)), c, doc.Plain(unit), doc.Plain(remark)}})
 	}

@@ -222,6 +222,6 @@ func (m *maker) generatorComparisons(add func(string, comparison)) {
 		limit:  pick(byTotal, out["generator_short_va"], fmt.Sprintf("100*%s", in["generator_most_dip"])),
 		unit:   pick(byTotal, book.Quote(m.UnitName("VA")), book.Quote(m.UnitName("%"))),
 		status: fmt.Sprintf("IF(%s=1,IF(%s>%s*(1+1E-9),%s,%s),IF(%s>%s*(1+1E-9),%s,%s))", byTotal,
-			out["generator_total_va"], out["generator_short_va"], caution, pass, dip, in["generator_most_dip"], fail,
-			pass)})
+			out["generator_total_va"], out["generator_short_va"], caution, carries, dip, in["generator_most_dip"], fail,
+			carries)})
 }
