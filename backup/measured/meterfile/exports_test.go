@@ -3,12 +3,15 @@ package meterfile_test
 import (
 	"errors"
 	"fmt"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
 	"time"
 
+	"outlast/backup/measured/meter"
 	"outlast/backup/measured/meterfile"
+	"outlast/backup/measured/tabular"
 	"outlast/catalog/strict"
 )
 
@@ -199,4 +202,64 @@ func TestSpellingsOfTimes(t *testing.T) {
 	} {
 		refused(t, c.text, "Time;kWh\n"+c.text+";1\n"+c.text+";2\n", c.want, "")
 	}
+}
+
+// FuzzTable: whatever is taken for a table of a meter is read the same twice, to energies that can be added up, or refused
+// with a reason.
+func FuzzTable(f *testing.F) {
+	for _, s := range []string{
+		"Fecha;Hora;AE_kWh\n26/10/2024;24;0,1\n27/10/2024;1;0,2\n27/10/2024;25;0,3\n",
+		"time,kWh\n2024-10-27 02:00,1\n2024-10-27 02:00,2\n2024-10-27 03:00,2\n",
+		"Date;Time;Import;Export\n;;kWh;kWh\n2025-02-01;14:00-15:00;1;-2\n2025-02-01;15:00-16:00;1;0\nTotal;;2;\n",
+		"Time,Power kW\n20250201T140000Z,1\n20250201T150000Z,2\n",
+		"Ende;Leistung (kW)\n01.02.2025 23:45;0,25\n01.02.2025 24:00;0,5\n",
+	} {
+		f.Add(s, false)
+		f.Add(s, true)
+	}
+	madrid, err := time.LoadLocation("Europe/Madrid")
+	if err != nil {
+		f.Skip("no time zones on this machine:", err)
+	}
+	f.Fuzz(func(t *testing.T, text string, zoned bool) {
+		var o meterfile.TableOptions
+		if zoned {
+			o.Zone = madrid
+		}
+		once := func() (*meter.Use, string) {
+			tab, err := tabular.Open("t.csv", strings.NewReader(text), tabular.Options{})
+			if err != nil {
+				return nil, err.Error()
+			}
+			d, err := meterfile.ReadTable(tab, o)
+			if err != nil {
+				var ps strict.Problems
+				if !errors.As(err, &ps) || len(ps) == 0 || ps[0].Msg == "" {
+					t.Fatalf("%T %v, want problems with a reason", err, err)
+				}
+				return nil, err.Error()
+			}
+			for _, c := range d.Channels {
+				for i, r := range c.Readings {
+					if r.Wh < 0 || r.Wh != r.Wh || r.Seconds <= 0 {
+						t.Fatalf("reading %d of %s: %+v", i, c.Name, r)
+					}
+				}
+			}
+			clock := d.Clock
+			if clock == nil {
+				clock = meter.Fixed(0)
+			}
+			u, err := d.Use(clock)
+			if err != nil {
+				return nil, err.Error()
+			}
+			return u, ""
+		}
+		u, said := once()
+		again, saidAgain := once()
+		if said != saidAgain || !reflect.DeepEqual(u, again) {
+			t.Fatalf("%q %+v, then %q %+v", said, u, saidAgain, again)
+		}
+	})
 }
