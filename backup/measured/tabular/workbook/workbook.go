@@ -142,25 +142,36 @@ type look struct {
 	seen     map[kept]string
 }
 
-// A day by which a style is tried, and how many shown numbers are remembered: times of day come again each day.
-const (
-	someDay  = "45000.5"
-	mostSeen = 10_000
-)
+// mostSeen is how many shown numbers are remembered: times of day come again each day.
+const mostSeen = 10_000
+
+// isDate says whether a style shows days as dates: with signs between their figures, or with a year of its own, as
+// "15 March 2023" does.
+func (l *look) isDate(style int) (bool, error) {
+	if is, known := l.dates[style]; known {
+		return is, nil
+	}
+	const of2023, of2024 = "45000.5", "45366.5" // both 15 March
+	one, err := l.shown(kept{style: style, text: of2023})
+	if err != nil {
+		return false, err
+	}
+	other, err := l.shown(kept{style: style, text: of2024})
+	if err != nil {
+		return false, err
+	}
+	l.dates[style] = isDate(one) || strings.Contains(one, "23") && strings.Contains(other, "24") && !strings.Contains(other, "23")
+	return l.dates[style], nil
+}
 
 // typed gives times, dates and shares as they are shown, and other numbers as they are kept.
 func (l *look) typed(k kept) (tabular.Cell, error) {
 	if k.style == 0 { // none: as it is kept
 		return tabular.Cell{Text: k.text, Typed: true}, nil
 	}
-	date, known := l.dates[k.style]
-	if !known {
-		shown, err := l.shown(kept{style: k.style, text: someDay})
-		if err != nil {
-			return tabular.Cell{}, err
-		}
-		date = isDate(shown)
-		l.dates[k.style] = date
+	date, err := l.isDate(k.style)
+	if err != nil {
+		return tabular.Cell{}, err
 	}
 	if days, err := strconv.ParseFloat(k.text, 64); date && err == nil && days >= 1 && days < endOfDays {
 		return tabular.Cell{Text: moment(k.text, "2006-01-02", l.from1904)}, nil // setting it in type takes long

@@ -173,6 +173,10 @@ func TestShownNumbers(t *testing.T) {
 		{"#,##0.00", 45000.5, tabular.Cell{Text: "45000.5", Typed: true}},
 		{"m/d/yy h:mm", 45000.5, tabular.Cell{Text: "2023-03-15 12:00:00"}},
 		{"dd.mm.yyyy", 45000, tabular.Cell{Text: "2023-03-15"}},
+		{"d mmmm yyyy", 45000.5, tabular.Cell{Text: "2023-03-15 12:00:00"}},
+		{"mmm yy", 45000, tabular.Cell{Text: "2023-03-15"}},
+		{"0.0 \"kWh in 15 min\"", 45000.5, tabular.Cell{Text: "45000.5", Typed: true}},
+		{"0 \"of 23\"", 45000.5, tabular.Cell{Text: "45000.5", Typed: true}},
 		{"dd.mm.yyyy", 0.5, tabular.Cell{Text: "00.01.1900"}}, // of no day: as it is shown
 		{"h:mm", 0.03125, tabular.Cell{Text: "0:45"}},
 		{"h:mm", 0.03125 + 5.0/86400, tabular.Cell{Text: "00:45:05"}},
