@@ -330,3 +330,21 @@ func BenchmarkFirstToMeasure(b *testing.B) {
 		}
 	}
 }
+
+// What is told of the figures at which the plan turns is never more than they are, nor less than the class has.
+func TestTurnsAreToldRoundedDown(t *testing.T) {
+	start := func(va float64) *loads.Start { return &loads.Start{PlainVA: va} }
+	d := study.DecisiveLoad{Low: loads.Ends{RunningW: 1000, HoursPerDay: 0.3, Start: start(500)},
+		Turns: loads.Ends{RunningW: 1307.4, HoursPerDay: 0.69, Start: start(7466.2)}}
+	if w, va, h := d.Told(); w != 1300 || va != 7460 || math.Abs(h-0.6) > 1e-12 {
+		t.Errorf("told %g W, %g VA, %g h, want 1300, 7460 and 0.6", w, va, h)
+	}
+	d = study.DecisiveLoad{Low: loads.Ends{RunningW: 36.5, HoursPerDay: 0.05}, Turns: loads.Ends{RunningW: 36.7, HoursPerDay: 0.06}}
+	if w, va, h := d.Told(); w != 36.5 || va != 0 || h != 0.05 {
+		t.Errorf("told %g W, %g VA, %g h, want the low end", w, va, h)
+	}
+	d = study.DecisiveLoad{Low: loads.Ends{RunningW: 8}, Turns: loads.Ends{RunningW: 36.7, HoursPerDay: 10.68}}
+	if w, _, h := d.Told(); w != 36 || math.Abs(h-10.6) > 1e-12 {
+		t.Errorf("told %g W, %g h, want 36 and 10.6", w, h)
+	}
+}

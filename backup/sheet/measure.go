@@ -26,13 +26,14 @@ func measureSection(p *backup.Plan, name func(id string) string) (s grid.Section
 	}
 	s.Lines = []phrase.Phrase{record.MeasureText(m, name)}
 	for _, d := range m.Decisive {
+		runningW, startVA, hoursPerDay := d.Told()
 		run, start, day := phrase.Of("any"), phrase.Of("any"), phrase.Of("any")
 		if m.ByUse {
-			run, day = spread(d.Turns.RunningW, d.Low.RunningW, d.High.RunningW),
-				spread(d.Turns.HoursPerDay, d.Low.HoursPerDay, d.High.HoursPerDay)
+			run, day = spread(runningW, d.Low.RunningW, d.High.RunningW),
+				spread(hoursPerDay, d.Low.HoursPerDay, d.High.HoursPerDay)
 		}
 		if m.ByStart {
-			start = spread(record.StartVA(d.Turns.Start), record.StartVA(d.Low.Start), record.StartVA(d.High.Start))
+			start = spread(startVA, record.StartVA(d.Low.Start), record.StartVA(d.High.Start))
 		}
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Name(d.Load), run, start, day})
 	}

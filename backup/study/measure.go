@@ -380,6 +380,27 @@ func (x *measurer) decisive(set []int) ([]DecisiveLoad, error) {
 	return out, nil
 }
 
+// Told gives the figures at which it turns as people read them: rounded down to what a sentence writes, so that what is
+// found no higher does pass, but never below the low end of the class.
+func (d DecisiveLoad) Told() (runningW, startVA, hoursPerDay float64) {
+	power := func(v, low float64) float64 {
+		step := 1.0
+		for v >= 1000*step { // three digits
+			step *= 10
+		}
+		return max(low, step*math.Floor(v/step*(1+verdict.Slack)))
+	}
+	if d.Turns.Start != nil {
+		low := 0.0
+		if d.Low.Start != nil {
+			low = d.Low.Start.VA()
+		}
+		startVA = power(d.Turns.Start.VA(), low)
+	}
+	return power(d.Turns.RunningW, d.Low.RunningW), startVA,
+		max(d.Low.HoursPerDay, math.Floor(10*d.Turns.HoursPerDay*(1+verdict.Slack))/10)
+}
+
 // Text says in a sentence or two what the figures of classes are worth, and what to measure first; name gives the words
 // for a check's id.
 func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
@@ -401,14 +422,15 @@ func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
 	var list []phrase.Phrase
 	for _, d := range m.Decisive {
 		var upTo []phrase.Phrase
+		runningW, startVA, hoursPerDay := d.Told()
 		if m.ByUse {
-			upTo = append(upTo, phrase.Symbols("%s", wording.Amount(d.Turns.RunningW, "W")))
+			upTo = append(upTo, phrase.Symbols("%s", wording.Amount(runningW, "W")))
 		}
 		if m.ByStart && d.Turns.Start != nil {
-			upTo = append(upTo, phrase.Of("starting with %s", wording.Amount(d.Turns.Start.VA(), "VA")))
+			upTo = append(upTo, phrase.Of("starting with %s", wording.Amount(startVA, "VA")))
 		}
 		if m.ByUse && d.Low.HoursPerDay < d.High.HoursPerDay {
-			upTo = append(upTo, phrase.Of("%s a day", wording.Amount(d.Turns.HoursPerDay, "h")))
+			upTo = append(upTo, phrase.Of("%s a day", wording.Amount(hoursPerDay, "h")))
 		}
 		list = append(list, phrase.Of("%q (up to %s)", d.Load, phrase.Separated(upTo, ", ")))
 	}
