@@ -143,6 +143,23 @@ func TestUnitsSumsAndMinus(t *testing.T) {
 		"--column export=none")
 	refused(t, "export of both signs", "Time;Import kWh;Export kWh\n2025-02-01 00:00;1;-2\n2025-02-01 01:00;3;4\n",
 		"t.csv:2:3: found a figure below 0, and 1 above", "--column export=none")
+	refused(t, "kWh/h of quarters of an hour", "Time;Power kWh/h\n2025-02-01 00:00;1\n2025-02-01 00:15;2\n",
+		"t.csv:1:2: found energy by the hour, but intervals of 15 min", `--column "power=2 kW" for the mean power`)
+	refused(t, "more than there is", "Time;Energy kWh\n2025-02-01 00:00;99999999\n2025-02-01 01:00;2\n",
+		"t.csv:2:2: found 9.9999999e+07, want at most 1e+07", "smaller unit")
+	for _, wish := range []tabular.Wish{{Kind: "power", Which: "2", Unit: "kw"}, {Kind: "energy", Which: "2", Unit: "kwh"}} {
+		d, err := table(t, "Time;Power kWh/h\n2025-02-01 00:00;1\n2025-02-01 00:15;2\n",
+			meterfile.TableOptions{Columns: []tabular.Wish{wish}})
+		if err != nil {
+			t.Errorf("%+v: %v", wish, err)
+			continue
+		}
+		want := 3000.0
+		if wish.Kind == "power" {
+			want = 750
+		}
+		near(t, wish.Kind+" of kWh/h", use(t, d, nil).TakenWh, want, 1e-9)
+	}
 	refused(t, "a net figure", "Time;Energy kWh\n2025-02-01 00:00;1\n2025-02-01 01:00;-2\n", "t.csv:3:2: found -2, want a figure from 0",
 		"called export")
 }
@@ -262,4 +279,22 @@ func FuzzTable(f *testing.F) {
 			t.Fatalf("%q %+v, then %q %+v", said, u, saidAgain, again)
 		}
 	})
+}
+
+// A row of the hour that the clock of the place jumped over meets the one behind it: the remedy is told.
+func TestHourThatWasJumpedOver(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Skip("no time zones on this machine:", err)
+	}
+	const rows = "time,kWh\n2024-03-31 01:00,1\n2024-03-31 02:00,0\n2024-03-31 03:00,1\n2024-03-31 04:00,2\n"
+	d, err := table(t, rows, meterfile.TableOptions{Zone: zone})
+	var ps strict.Problems
+	if !errors.As(err, &ps) || len(ps) != 1 || ps[0].Line != 4 ||
+		ps[0].Hint != "the clock of Europe/Berlin jumped over the time of the other row: delete that one, or leave out --zone" {
+		t.Errorf("%+v, %+v", d, ps)
+	}
+	if d, err = table(t, rows, meterfile.TableOptions{}); err != nil || use(t, d, nil).TakenWh != 4000 {
+		t.Errorf("without a place: %+v, %v", d, err)
+	}
 }

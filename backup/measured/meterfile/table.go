@@ -266,11 +266,14 @@ func (r *tableReader) place() {
 	var putS int64         // when
 	earlier, first := 0, 0 // rows that lie more than an hour before the last one, and the first of them
 	var last int64
+	var before int64 // the time that the last row tells
 	for i, wall := range r.times {
 		if !r.sameClock(i) {
 			continue
 		}
 		s := r.moment(wall, last, i > 0)
+		jumped := r.jumped(before, s)
+		before = wall
 		r.times[i] = s
 		switch back := last - s; {
 		case i == 0 || back < 0:
@@ -285,7 +288,11 @@ func (r *tableReader) place() {
 			if r.upward {
 				said = "the newest row comes first, and the time does not lie behind that of the row below"
 			}
-			r.t.ReportAt(int(r.lines[i]), r.at, r.backHint(), "%s", said)
+			hint := r.backHint()
+			if jumped && i > 0 {
+				hint = fmt.Sprintf("the clock of %s jumped over the time of the other row: delete that one, or leave out --zone", r.o.Zone)
+			}
+			r.t.ReportAt(int(r.lines[i]), r.at, hint, "%s", said)
 			continue
 		default:
 			put, putS = true, s // the hour that comes twice in autumn
@@ -297,6 +304,15 @@ func (r *tableReader) place() {
 			"the rows are in no order of time: %d of %d lie before one that should follow them, this one first",
 			earlier, len(r.times))
 	}
+}
+
+// jumped says whether a time is none that the clock of the place showed, and was taken for a moment that s is, too.
+func (r *tableReader) jumped(wall, s int64) bool {
+	if r.clock.HasOffset || r.o.Zone == nil || r.counted {
+		return false
+	}
+	z := meter.Zone{Location: r.o.Zone}
+	return s+z.OffsetS(s) != wall && s+z.OffsetS(s-hourS) == wall
 }
 
 // backHint tells what helps where the time goes back by an hour at most: the clock of a place, where one may have been
@@ -351,6 +367,9 @@ func (r *tableReader) houseClock() meter.Clock {
 	return meter.Fixed(0)
 }
 
+// mostBase is more than any home takes, in Wh of an interval or W.
+const mostBase = 1e10
+
 // scaled turns a figure into Wh or W.
 func (r *tableReader) scaled(c *tableColumn, v float64, behind string) (float64, bool) {
 	unit := tabular.Plain(behind)
@@ -362,7 +381,11 @@ func (r *tableReader) scaled(c *tableColumn, v float64, behind string) (float64,
 		r.refuseUnit(c, unit)
 		return 0, false
 	}
-	if v*scale > 1e10 || v < 0 && c.direction == meter.FromGrid || v*scale < -1e10 {
+	if most := mostBase / scale; v > most || v < -most {
+		r.t.Report(c.Index, "is it a smaller unit that the head or --column should name?", "found %g, want at most %g", v, most)
+		return 0, false
+	}
+	if v < 0 && c.direction == meter.FromGrid {
 		r.t.Report(c.Index, "write what is below 0 into a column of its own, called export",
 			"found %g, want a figure from 0: what is fed into the grid is a column of its own", v)
 		return 0, false
@@ -462,7 +485,7 @@ func (r *tableReader) data() (*meter.Data, error) {
 		return nil, r.t.Err()
 	}
 	for _, c := range r.columns {
-		if !r.turnExport(&c) || r.isEnergy && r.refusesCount(&c) {
+		if !r.turnExport(&c) || r.isEnergy && (r.refusesRate(&c, step) || r.refusesCount(&c)) {
 			return nil, r.t.Err()
 		}
 		ch := meter.Channel{Name: c.Name(), Direction: c.direction, Readings: make([]meter.Reading, len(r.times))}
@@ -489,6 +512,19 @@ func (r *tableReader) data() (*meter.Data, error) {
 		out.Channels = append(out.Channels, ch)
 	}
 	return out, nil
+}
+
+// refusesRate reports a column of kWh/h, which is a mean power, unless it is the energy of an hour as well.
+func (r *tableReader) refusesRate(c *tableColumn, step int64) bool {
+	if step == hourS || !c.Has("wh h", "kwh h", "mwh h") ||
+		slices.ContainsFunc(r.o.Columns, func(w tabular.Wish) bool { return w.Unit != "" }) {
+		return false
+	}
+	n := c.Index + 1
+	r.t.ReportAt(r.head, c.Index, fmt.Sprintf("say which: --column \"power=%d kW\" for the mean power, --column \"energy=%d kWh\" for "+
+		"the energy of each interval", n, n), "found energy by the hour, but intervals of %g min: it may be their mean power",
+		float64(step)/60)
+	return true
 }
 
 // refusesCount reports a column that is the count of a register.
