@@ -445,10 +445,10 @@ func TestTableOutOfOrder(t *testing.T) {
 			"t.csv:2:1: found \"03:00\", a time of day whose date no column tells", "name the column of the dates: --column date=1"},
 		{"twice", rows("2025-02-01 00:00", "2025-02-01 01:00", "2025-02-01 01:00"),
 			"t.csv:4:1: the time does not lie behind that of the row before",
-			"where the clock was put back, name its place: --zone Europe/Madrid"},
+			"delete the row if it is there twice; where the clock was put back, name its place: --zone Europe/Madrid"},
 		{"twice, newest first", rows("2025-02-01 01:00", "2025-02-01 00:00", "2025-02-01 00:00", "2025-01-31 23:00"),
 			"t.csv:3:1: the newest row comes first, and the time does not lie behind that of the row below",
-			"where the clock was put back, name its place: --zone Europe/Madrid"},
+			"delete the row if it is there twice; where the clock was put back, name its place: --zone Europe/Madrid"},
 	} {
 		d, err := table(t, c.text, meterfile.TableOptions{})
 		var ps strict.Problems

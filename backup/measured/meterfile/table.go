@@ -288,7 +288,7 @@ func (r *tableReader) place() {
 			if r.upward {
 				said = "the newest row comes first, and the time does not lie behind that of the row below"
 			}
-			hint := r.backHint()
+			hint := r.backHint(back == 0)
 			if jumped && i > 0 {
 				hint = fmt.Sprintf("the clock of %s jumped over the time of the other row: delete that one, or leave out --zone", r.o.Zone)
 			}
@@ -316,15 +316,21 @@ func (r *tableReader) jumped(wall, s int64) bool {
 }
 
 // backHint tells what helps where the time goes back by an hour at most: the clock of a place, where one may have been
-// changed.
-func (r *tableReader) backHint() string {
+// changed; or, of the same time, a row that is there twice.
+func (r *tableReader) backHint(same bool) string {
 	switch {
 	case r.counted:
 		return "hours that are numbered from 1 are counted on where the clock is put back: that day has 25"
+	case (r.clock.HasOffset || r.o.Zone != nil) && same:
+		return "delete the row if it is there twice"
 	case r.clock.HasOffset, r.o.Zone != nil:
 		return ""
 	}
-	return "where the clock was put back, name its place: --zone Europe/Madrid"
+	const place = "where the clock was put back, name its place: --zone Europe/Madrid"
+	if same {
+		return "delete the row if it is there twice; " + place
+	}
+	return place
 }
 
 // sameClock takes the offset that a row tells into account, which is changed by an hour at most.
