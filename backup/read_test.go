@@ -102,7 +102,7 @@ func TestReadTables(t *testing.T) {
 	tellSite(t, []siteFact{
 		{"nothing", "", []string{
 			"1:1: missing table [site]", "1:1: missing table [outage]", "1:1: missing table [inverter]",
-			"1:1: missing table [bank]"}},
+			"1:1: missing table [bank] | the file holds nothing yet: outlast init writes one to begin from"}},
 		{"only a slip of grammar", ready + "held_off = yes\nzebra = 1", []string{
 			"18:12: not valid TOML: found 'y', want a value | write true"}},
 		{"misspelt tables are read as what they mean", strings.NewReplacer("[site]", "[sit]", "[[circuit]]",
