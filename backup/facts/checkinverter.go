@@ -199,7 +199,7 @@ func (p *Facts) checkACInput() verdict.Check {
 		c := verdict.Unknown("ac-input", a, "A",
 			phrase.Of("%s %s of %s per phase; give charger_a of the inverter to add the charger", what,
 				wording.Amount(a, "A"), wording.Amount(limit, "A")))
-		c.Limit, c.HasLimit, c.Margin = limit, true, verdict.Share(limit-a, limit)
+		c.Limit, c.HasLimit, c.Margin, c.Lacks = limit, true, verdict.Share(limit-a, limit), true
 		return c
 	}
 	c := verdict.AtMost("ac-input", a, limit, "A")

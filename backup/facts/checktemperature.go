@@ -106,7 +106,12 @@ func (p *Facts) coldCautions(c verdict.Check, ice Frost, usual bool, usualC floa
 		if c.Status == verdict.Pass {
 			c.Status = verdict.Caution
 		}
-		c.Reason = c.Reason.Then(more)
+		c.Reason, c.Lacks = c.Reason.Then(more), false
+	}
+	lacking := func(more phrase.Phrase) {
+		lacks := c.Lacks || c.Status == verdict.Pass
+		caution(more)
+		c.Lacks = lacks
 	}
 	if ice.LeastSoC > 0 {
 		c.Reason = c.Reason.Then(phrase.Of("; at %s it freezes below a state of charge of %.0f %%",
@@ -126,11 +131,11 @@ func (p *Facts) coldCautions(c verdict.Check, ice Frost, usual bool, usualC floa
 			wording.Amount(math.Round(10*ice.WeakC)/10, "C")))
 	}
 	if usual {
-		caution(phrase.Of("; where the battery does not give charge_min_c, %s is counted with for %s",
+		lacking(phrase.Of("; where the battery does not give charge_min_c, %s is counted with for %s",
 			wording.Amount(usualC, "C"), u.Chemistry.Word()))
 	}
 	if !keys.Empty() {
-		caution(phrase.Of("; give %s of the battery to compare that too", keys))
+		lacking(phrase.Of("; give %s of the battery to compare that too", keys))
 	}
 	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {
 		caution(phrase.Of("; in a space as hot as the inverter's (%s) it must not be charged above %s",

@@ -278,7 +278,7 @@ func (g *Plan) withoutCharger(c verdict.Check) verdict.Check {
 	if !g.noCharger || c.Status == verdict.Fail {
 		return c
 	}
-	return c.WithCaution(phrase.Of("; give charger_a of the inverter to add the chargers, which are counted with nothing"))
+	return c.Lacking(phrase.Of("; give charger_a of the inverter to add the chargers, which are counted with nothing"))
 }
 
 // charge finds how much of the charge current generator and grid input leave the chargers while everything runs: as

@@ -54,6 +54,9 @@ type Check struct {
 	Times    int  // Demand is so many times the phase with the most load, and not what all draw together; 0: it is no such
 	Reason   phrase.Phrase
 	Concern  phrase.Phrase // of the reason, what makes it no better than a caution whatever its figures; empty: nothing does
+	// Lacks says that it is a caution only for want of a figure beside a comparison that is met, where that is not so of
+	// every one of its kind (MetThoughOpen).
+	Lacks bool
 	// InMonth is another month than that of the plan, 1 to 12, in which it fails, which makes it a caution where nobody
 	// asked for one month alone; 0: none. There is the reason of that.
 	InMonth int
@@ -178,6 +181,12 @@ func (c Check) AtWorst(s Status) Check {
 		c.Status = s
 	}
 	return c
+}
+
+// Lacking adds words to a check that make it no better than a caution, for a figure that is missing.
+func (c Check) Lacking(more phrase.Phrase) Check {
+	c.Lacks = c.Lacks || c.Status == Pass
+	return c.WithCaution(more)
 }
 
 // WithCaution adds words to a check that make it no better than a caution.

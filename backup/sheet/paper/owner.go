@@ -143,6 +143,9 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 		id = f
 	}
 	text, ok := r.Words["ask."+id]
+	if more, is := r.Words["ask.more."+id]; is && c.HasLimit {
+		text = more // its limit is known
+	}
 	switch {
 	case !ok:
 		return "", ""
@@ -155,7 +158,7 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 // unanswered tells whether a check is a caution only because a figure is missing: all of it, or beside a comparison
 // that is met.
 func unanswered(c verdict.Check) bool {
-	return !c.HasLimit || verdict.Depends(c.ID, verdict.MetThoughOpen) && c.Margin >= 0
+	return !c.HasLimit || c.Lacks || verdict.Depends(c.ID, verdict.MetThoughOpen) && c.Margin >= 0
 }
 
 // fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter,

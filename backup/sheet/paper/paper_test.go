@@ -1004,3 +1004,71 @@ func TestTooColdIsNotTooMuch(t *testing.T) {
 		}
 	}
 }
+
+// TestMissingFigureIsAsked: what a check lacks beside a limit that is kept is a question to the supplier, and not told
+// as if it were in the way.
+func TestMissingFigureIsAsked(t *testing.T) {
+	const home = `[site]
+name = "Gen"
+nominal_v = 230
+coldest_c = 5
+hottest_c = 30
+[outage]
+autonomy_h = 12
+[inverter]
+label = "X"
+rated_w = 4000
+rated_va = 5000
+overload = [{ seconds = 5, va = 10000 }, { seconds = 60, va = 7000 }]
+nominal_dc_v = 48
+dc_min_v = 40
+dc_max_v = 64
+max_discharge_a = 120
+max_charge_a = 100
+pass_through_a = 40
+ac_input_a = 40
+idle_w = 50
+efficiency = 0.9
+transfer_ms = 10
+chemistries = ["lfp"]
+[generator]
+use = "petrol-6k5"
+[bank]
+chemistry = "lfp"
+nominal_v = 51.2
+rated_ah = 200
+rated_h = 5
+strings = 2
+max_charge_a = 100
+max_discharge_a = 100
+charge_v = 56
+min_v = 46
+resistance_mohm = 10
+max_dod = 0.9
+[[circuit]]
+id = "a"
+label = "Kitchen"
+board = "backup"
+breaker_a = 16
+[[load]]
+use = "fridge-freezer"
+circuit = "a"
+`
+	const asked, input, generator = "With how much current may the inverter charge?",
+		"While it charges, the inverter may take too much from the grid.",
+		"The generator may give more current than the inverter takes."
+	for _, tt := range []struct {
+		name, chargerA string
+		asks           bool
+	}{
+		{"missing", "", true},
+		{"given", "charger_a = 10\n", false},
+	} {
+		text := write(t, planText(t, strings.Replace(home, "idle_w = 50\n", "idle_w = 50\n"+tt.chargerA, 1)),
+			paper.Options{For: "owner", Format: "markdown"})
+		if strings.Count(text, asked) != map[bool]int{true: 1}[tt.asks] || strings.Contains(text, input) ||
+			strings.Contains(text, generator) {
+			t.Errorf("%s: %s", tt.name, text)
+		}
+	}
+}
