@@ -286,6 +286,29 @@ func TestGeneratorChargesTheBank(t *testing.T) {
 	}
 }
 
+// A lithium bank of 300 Ah requires nothing, but with less than a twentieth of it, 15 A, a generator would charge for more
+// than a day: then it is to charge while fewer loads run. Full current takes 2880 W: 57.6 V, 40 A and 80 %; 90 % of the
+// generator may run for hours.
+func TestGeneratorChargesWithinADay(t *testing.T) {
+	for _, c := range []struct {
+		watts, ratedVA string
+		a              float64
+		fewer          bool
+	}{
+		{"4680", "8000", 15, false},
+		{"4681", "8000", 0, false}, // the generator bears full current while no load runs: none is entered
+		{"1080", "3000", 15, false},
+		{"1081", "3000", 30, true},
+	} {
+		p := newHouse().replace("bank", `use = "lfp-51-100"; charge_v = 57.6; strings = 3`).put("generator",
+			"power_factor = 0.8; rated_va = "+c.ratedVA).load("A", "running_w = "+c.watts).plan(t)
+		if got := p.Generator.ChargeSetting(); got.A != c.a || got.FewerLoads != c.fewer || got.Least {
+			t.Errorf("loads of %s W on %s VA: charge current %+v is to be entered, want %g A (fewer loads %t)", c.watts, c.ratedVA,
+				got, c.a, c.fewer)
+		}
+	}
+}
+
 func TestGeneratorInput(t *testing.T) {
 	checkFacts(t, "generator-input", "A", []fact{
 		{"loads and charger", inFull(powered("")).load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 63,

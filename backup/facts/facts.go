@@ -282,7 +282,7 @@ func (p *Facts) generator() {
 // generatorAsked is what this home asks of its generator.
 func (p *Facts) generatorAsked() generator.Asked {
 	leastA, _, _ := p.Bank.ChargeRange()
-	return generator.Asked{LeastChargeA: leastA, Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
+	return generator.Asked{LeastChargeA: leastA, BankAh: p.Bank.CapacityAh(), Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
 		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
 		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns, LimitA: p.enteredLimitA()}
 }

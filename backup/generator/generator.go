@@ -37,6 +37,7 @@ type Plan struct {
 	RestingChargeA      float64 // that much the generator alone leaves them while no load runs
 	RestLimited         bool    // which is less than they ask for
 	LeastChargeA        float64 // what the bank requires, if the chargers by themselves give it; 0: nothing
+	usefulChargeA       float64 // less is not entered for it, whatever the bank; likewise
 
 	timesStart int  // as TimesVA, of the largest start with what runs
 	noCharger  bool // it is not known what the chargers take: what is compared are the loads alone
@@ -56,6 +57,7 @@ type Asked struct {
 	InUse          []loads.Load // on the backup board, in the month
 	Runs           *Runs
 	LeastChargeA   float64 // that the bank requires; 0: it does not
+	BankAh         float64 // of all strings, rated
 	LimitA         float64 // of the AC input current of each inverter, per phase, as it is entered; 0: none is known
 }
 
@@ -301,6 +303,10 @@ func (g *Plan) charge(asked Asked, share, fullW float64) {
 	if fullA >= asked.LeastChargeA*(1-verdict.Slack) {
 		g.LeastChargeA = asked.LeastChargeA
 	}
+	g.usefulChargeA = g.LeastChargeA
+	if slow := SlowestChargeC * asked.BankAh; fullA >= slow*(1-verdict.Slack) {
+		g.usefulChargeA = max(g.usefulChargeA, slow)
+	}
 }
 
 // setChargers says how far the chargers must be turned down, or what else is to be done where that would leave the bank
@@ -338,13 +344,17 @@ type ChargeSetting struct {
 	Least      bool    // it is the least that the bank requires, not the most that the generator leaves
 }
 
+// SlowestChargeC is what a bank is charged with at least, per Ah: with less a generator would run for more than a day. Own
+// planning rule.
+const SlowestChargeC = 1.0 / 20
+
 // ChargeSetting is what is to be entered for the generator, and told: the most that everything may run with; where that
-// is too little for the bank, what the bank requires; where nothing is left, what the generator bears at rest.
+// is too little for the bank, what the bank requires; where it requires nothing, what the generator bears at rest.
 func (g *Plan) ChargeSetting() ChargeSetting {
 	switch {
 	case !g.ChargeLimited || g.restsTooLittle():
 		return ChargeSetting{}
-	case g.ChargeA > 0 && !g.ChargesTooLittle():
+	case g.ChargeA > 0 && g.ChargeA >= g.usefulChargeA*(1-verdict.Slack):
 		return ChargeSetting{A: g.ChargeA}
 	case g.LeastChargeA > 0:
 		return ChargeSetting{A: verdict.Enough(g.LeastChargeA), FewerLoads: true, Least: true}
@@ -356,11 +366,6 @@ func (g *Plan) ChargeSetting() ChargeSetting {
 
 // restsTooLittle tells whether the bank requires more than the generator leaves the chargers while no load runs.
 func (g *Plan) restsTooLittle() bool { return g.RestingChargeA < g.LeastChargeA*(1-verdict.Slack) }
-
-// ChargesTooLittle tells whether the bank requires more than the chargers are left while everything runs.
-func (g *Plan) ChargesTooLittle() bool {
-	return g.ChargeLimited && g.ChargeA < g.LeastChargeA*(1-verdict.Slack)
-}
 
 // checkStart compares the largest start with what the generator stands: the dip of its voltage, and the published share
 // of its rating. The share alone is never worse than a caution: its rule counts watts of its own reckoning.

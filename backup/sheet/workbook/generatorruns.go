@@ -81,8 +81,8 @@ func (m *maker) generatorRoom(loadsW, loadsVA string) string {
 }
 
 // fillChargeSetting is the charge current that is entered for the generator: the most that everything may run with; where
-// that is too little for the bank, what the bank requires; where nothing is left, what the generator bears at rest. The
-// current of the chargers where none is entered.
+// that is too little for the bank, what the bank requires; where it requires nothing, what the generator bears at rest.
+// The current of the chargers where none is entered.
 func (m *maker) fillChargeSetting(l *book.List) {
 	in, out := m.In, m.Out
 	l.Figure("generator_loads_pf", phrase.Of("Power factor of the loads"), "", phrase.Of("watts / VA, at most 1"),
@@ -98,11 +98,14 @@ func (m *maker) fillChargeSetting(l *book.List) {
 	least := l.Figure("generator_least_a", phrase.Of("Charge current that the bank requires"), "A",
 		phrase.Of("0 where the chargers do not give it"), "IF(%[1]s>=%[2]s*%[3]s*(1-1E-9),%[2]s*%[3]s,0)", full,
 		book.Lit(leastC), out["installed_ah"])
+	useful := l.Figure("generator_useful_a", phrase.Of("Charge current below which the generator would run for more than a day"), "A",
+		phrase.Of("0 where the chargers do not give it"), "MAX(%[1]s,IF(%[2]s>=%[3]s*%[4]s*(1-1E-9),%[3]s*%[4]s,0))", least, full,
+		book.Lit(generator.SlowestChargeC), out["installed_ah"])
 	left := settable(fmt.Sprintf("(%s*%s/%s)", full, room, all))
 	l.Figure("generator_charge_a", phrase.Of("Charge current to enter for the generator"), "A",
 		phrase.Of("that of the chargers where none is entered"),
-		"IF(OR(%[1]s>=%[2]s*(1-1E-9),%[3]s<%[4]s*(1-1E-9)),%[5]s,IF(AND(%[6]s>0,%[6]s>=%[4]s*(1-1E-9)),%[6]s,IF(%[4]s>0,%[7]s,IF(%[3]s<%[5]s*(1-1E-9),%[8]s,%[5]s))))",
-		room, out["charger_input_w"], rest, least, full, left, enough(string(least)), settable(string(rest)))
+		"IF(OR(%[1]s>=%[2]s*(1-1E-9),%[3]s<%[4]s*(1-1E-9)),%[5]s,IF(AND(%[6]s>0,%[6]s>=%[9]s*(1-1E-9)),%[6]s,IF(%[4]s>0,%[7]s,IF(%[3]s<%[5]s*(1-1E-9),%[8]s,%[5]s))))",
+		room, out["charger_input_w"], rest, least, full, left, enough(string(least)), settable(string(rest)), useful)
 }
 
 // fillFuel works out what the generator burns on average, and how long its tank lasts.
