@@ -224,10 +224,9 @@ func TestCautions(t *testing.T) {
 		{"more load in another month", newHouse().set("outage.month", 1).load("A",
 			"running_w = 9000; months = [7]").load("B", "running_w = 10"),
 			"In July: simultaneous load of up to 9.01 kW at 00:00, but the inverter is rated for only 4.00 kW continuously"},
-		{"more from the grid in another month", newHouse().set("outage.month", 1).set("inverter.ac_input_a", 44).
+		{"more from the grid in another month", newHouse().set("outage.month", 1).set("inverter.ac_input_a", 46).
 			load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"),
-			"In July: backup board and charger together draw up to 58.5 A per phase from the grid, 45.0 A of it the board alone, " +
-				"but the ac input is rated for only 44"},
+			"In July: backup board and charger together draw up to 58.5 A per phase from the grid, but the ac input is rated for only 46 A"},
 		{"hours that an interlock leaves no room for", newHouse().
 			load("A", `running_w = 100; hours_per_day = 12; interlock = "i"`).
 			load("B", `running_w = 100; hours_per_day = 12.01; interlock = "i"`),

@@ -180,9 +180,6 @@ func (p *Facts) checkPassThrough() verdict.Check {
 			wording.Amount(a, "A"), wording.Amount(limit, "A")))
 }
 
-// checkACInput compares what flows from the grid with what the input of the inverters bears. The loads have to fit by
-// themselves; the chargers yield to the limit of the input current, which is no higher than that and always entered (see
-// package conductors), so that only both together being too much is a caution.
 func (p *Facts) checkACInput() verdict.Check {
 	a, limit := p.Grid.InputA, p.Inverter.ACInputA()
 	charger := p.Inverter.Unit.ChargerA > 0
@@ -203,29 +200,14 @@ func (p *Facts) checkACInput() verdict.Check {
 		return c
 	}
 	c := verdict.AtMost("ac-input", a, limit, "A")
-	alone := verdict.AtMost("ac-input", p.Grid.PassThroughA, limit, "A").Status == verdict.Fail
-	if !alone {
-		c = c.AtWorst(verdict.Caution)
-	}
 	if p.unsaid(c) {
 		return c
 	}
-	draws, rated := wording.Apart(a, limit, "A")
-	switch {
-	case c.Status == verdict.Pass:
-		c.Reason = phrase.Of("%s at most %s per phase from the grid; the ac input is rated for %s", what, draws, rated)
-	case !charger:
-		c.Reason = phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: move a circuit", what,
-			draws, rated)
-	case alone:
-		board, rated := wording.Apart(p.Grid.PassThroughA, limit, "A")
-		c.Reason = phrase.Of("%s up to %s per phase from the grid, %s of it the board alone, "+
-			"but the ac input is rated for only %s: move a circuit", what, wording.Amount(a, "A"), board, rated)
-	default:
-		c.Reason = phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: "+
-			"under the limit of the ac input current that is entered the chargers reduce their current", what, draws, rated)
-	}
-	return c
+	return c.Because(
+		phrase.Of("%s at most %s per phase from the grid; the ac input is rated for %s", what, wording.Amount(a, "A"),
+			wording.Amount(limit, "A")),
+		phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: set the charger lower or move a circuit",
+			what, wording.Amount(a, "A"), wording.Amount(limit, "A")))
 }
 
 // MaxImbalance is how far the phases may differ, over their mean, before a plan says so: common practice.

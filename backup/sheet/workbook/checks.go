@@ -237,11 +237,8 @@ func (m *maker) comparisons() map[string]comparison {
 	add("pass-through", comparison{demand: string(out["pass_through_a"]), limit: string(out["limit_pass_through_a"]),
 		mayLack: true})
 	if m.Plan.Inverter.ACInputA() > 0 {
-		most := out["limit_ac_input_a"] // the loads have to fit by themselves; the chargers yield
-		add("ac-input", comparison{demand: string(out["input_a"]), limit: string(most),
-			status: fmt.Sprintf("IF(%[1]s=0,%[5]s,IF(%[2]s<=%[1]s*(1+1E-9),IF(%[3]s=0,%[5]s,%[6]s),IF(%[4]s<=%[1]s*(1+1E-9),%[5]s,%[7]s)))",
-				most, out["input_a"], in["charger_a"], out["pass_through_a"], book.Quote(m.Pass[1]), book.Quote(m.Pass[2]),
-				book.Quote(m.Pass[0]))})
+		add("ac-input", comparison{demand: string(out["input_a"]), limit: string(out["limit_ac_input_a"]),
+			standing: m.Plan.Inverter.Unit.ChargerA == 0})
 	} else {
 		add("ac-input", comparison{demand: string(out["input_a"])})
 	}
