@@ -109,7 +109,7 @@ func TestChargeTimeAsEntered(t *testing.T) {
 // much goes through the charger (efficiency 0.8) into 48 V.
 func TestChargeFromGenerator(t *testing.T) {
 	with := func(ratedVA float64, load string) *house {
-		h := newHouse().load("A", "running_w = 1000; "+load)
+		h := newHouse().set("bank.strings", 2).load("A", "running_w = 1000; "+load)
 		h.replace("generator", "power_factor = 1; phases = 1").set("generator.rated_va", ratedVA)
 		return h
 	}
@@ -143,7 +143,7 @@ func TestChargeFromGenerator(t *testing.T) {
 			t.Errorf("%s: problem %q at %g A", tt.what, c.Problem, c.OfferedA)
 		}
 		if tt.amps > 1 {
-			near(t, tt.what+": hours", c.Hours, (1.03*0.75+2*1.03*0.05)*400/tt.amps)
+			near(t, tt.what+": hours", c.Hours, (1.03*0.75+2*1.03*0.05)*200/tt.amps)
 		}
 	}
 }
@@ -213,7 +213,8 @@ func TestOutageChargesAsEntered(t *testing.T) {
 // month, too, whose own loads would leave more.
 func TestOutageKeepsToTheGenerator(t *testing.T) {
 	home := func(ratedVA float64, load string) *house {
-		h := newHouse().load("A", "running_w = 400").load("B", "running_w = 600; "+load).set("outage.month", 1)
+		h := newHouse().set("bank.strings", 2).load("A", "running_w = 400").load("B", "running_w = 600; "+load).
+			set("outage.month", 1)
 		h.replace("generator", "power_factor = 0.8; start_soc = 0.5").set("generator.rated_va", ratedVA)
 		return h
 	}
