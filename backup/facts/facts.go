@@ -282,9 +282,9 @@ func (p *Facts) generator() {
 // generatorAsked is what this home asks of its generator.
 func (p *Facts) generatorAsked() generator.Asked {
 	leastA, _, _ := p.Bank.ChargeRange()
-	return generator.Asked{LeastChargeA: leastA, BankAh: p.Bank.CapacityAh(), Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
-		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
-		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns, LimitA: p.enteredLimitA()}
+	return generator.Asked{LeastChargeA: leastA, BankAh: p.Bank.CapacityAh(), Site: p.Site, Inverter: p.Inverter,
+		Scheduled: p.Demand.Scheduled, EnergyWhPerDay: p.Demand.EnergyWhPerDay,
+		Surges: p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns, LimitA: p.enteredLimitA()}
 }
 
 // enteredLimitA is the limit of the AC input current that is entered, as that of [Grid].

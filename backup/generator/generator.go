@@ -250,7 +250,7 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 		c = alone
 	}
 	c.Times = map[string]int{"VA": g.TimesVA, "W": g.TimesW}[c.Unit]
-	demand, limit := wording.Apart(c.Demand, c.Limit, c.Unit)
+	demand, limit := phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)), wording.Amount(c.Limit, c.Unit)
 	draws := counted(demand, c.Times)
 	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", limit)
 	all := phrase.Of("loads and chargers together draw up to %s", draws)
@@ -392,7 +392,7 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 			dips, permitted)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
-		demand, limit := wording.Apart(start.Demand, start.Limit, "VA")
+		demand, limit := phrase.Symbols("%s", wording.Amount(start.Demand, "VA")), wording.Amount(start.Limit, "VA")
 		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s",
 			counted(demand, g.timesStart), timesRating, limit)
 		if g.noCharger {
@@ -437,7 +437,7 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 	}
 	if alone := g.loadsA(asked.Site); alone > limit*(1+verdict.Slack) {
 		c := verdict.AtMost(id, alone, limit, "A")
-		draws, rated := wording.Apart(alone, limit, "A")
+		draws, rated := wording.Amount(alone, "A"), wording.Amount(limit, "A")
 		c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
 			"but its ac input is rated for only %s: move a circuit", draws, rated)
 		return c
@@ -445,7 +445,7 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 	if asked.inputA() < limit*(1-verdict.Slack) {
 		return g.checkEntered(asked, asked.inputA())
 	}
-	draws, rated := wording.Apart(a, limit, "A")
+	draws, rated := wording.Amount(a, "A"), wording.Amount(limit, "A")
 	c := verdict.AtMost(id, a, limit, "A").Because(
 		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s",
 			draws, rated),
@@ -464,14 +464,14 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 func (g *Plan) checkEntered(asked Asked, limit float64) verdict.Check {
 	const id = "generator-input"
 	if alone := g.loadsA(asked.Site); alone > limit*(1+verdict.Slack) {
-		draws, set := wording.Apart(alone, limit, "A")
+		draws, set := wording.Amount(alone, "A"), wording.Amount(limit, "A")
 		c := verdict.AtMost(id, alone, limit, "A").AtWorst(verdict.Caution)
 		c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
 			"but the limit entered for its ac input is only %s: the bank must supply the rest, if the inverter can do that; "+
 			"if not, move a circuit", draws, set)
 		return c
 	}
-	draws, set := wording.Apart(g.InputA, limit, "A")
+	draws, set := wording.Amount(g.InputA, "A"), wording.Amount(limit, "A")
 	c := verdict.AtMost(id, g.InputA, limit, "A").AtWorst(verdict.Caution).Because(
 		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; "+
 			"the limit entered for its ac input is %s", draws, set),

@@ -60,15 +60,6 @@ func AmountText(v float64, unit string) string { return Amount(v, unit).String()
 // Amount is the same for a phrase.
 func Amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
 
-// Apart are two amounts of one unit beside each other, with as many digits as show which is more: see [phrase.Apart].
-func Apart(v, w float64, unit string) (a, b phrase.Phrase) {
-	x, y := phrase.Apart(v, w, unit)
-	if x == AmountText(v, unit) && y == AmountText(w, unit) {
-		return phrase.Symbols("%s", Amount(v, unit)), phrase.Symbols("%s", Amount(w, unit))
-	}
-	return phrase.Symbols("%s", phrase.Measure(x)), phrase.Symbols("%s", phrase.Measure(y))
-}
-
 // Tenths are two numbers beside each other with one decimal, or with as many more as show which is more.
 func Tenths(v, w float64) (a, b phrase.Number) {
 	return apart(strconv.FormatFloat(v, 'f', 1, 64), strconv.FormatFloat(w, 'f', 1, 64), v, w)
