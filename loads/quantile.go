@@ -24,7 +24,9 @@ func (l *lottery) quantile(confidence float64) (sum int64, exact bool) {
 	if l.fewSums() {
 		l.largestFirst()
 		for k := range l.times {
-			sum = max(sum, l.listed(&l.times[k], confidence, sum))
+			if t := &l.times[k]; t.bound > sum {
+				sum = max(sum, l.listed(t, confidence, sum))
+			}
 		}
 		return sum, true
 	}
@@ -117,9 +119,6 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 
 // listed returns the quantile of a time of the day off a list of its sums. What lies below sum may be told as sum.
 func (l *lottery) listed(t *timeOfDay, confidence float64, sum int64) int64 {
-	if t.bound <= sum {
-		return sum
-	}
 	sums := l.lister.list(l.chances, t.draws)
 	return l.settle(t, confidence, sum, func(level float64) int64 { return reachedInList(sums, level, t.most-t.certain) })
 }
