@@ -29,7 +29,7 @@ func (r *tableReader) followRows() {
 	r.offsets = meter.Stepped{{FromS: r.times[0], OffsetS: 0}}
 	var east, last, lastWall int64 // of the clock when the table begins; the last change; the row before
 	change := func(by, wall int64) {
-		fullHour := floorDiv(wall, hourS) * hourS // rows may tell ends of intervals
+		fullHour := time.Unix(wall, 0).UTC().Truncate(time.Hour).Unix() // rows may tell ends of intervals
 		r.offsets = append(r.offsets, meter.Step{FromS: fullHour - east - min(by, 0), OffsetS: east + by})
 		east, last = east+by, by
 	}
@@ -77,12 +77,4 @@ func (r *tableReader) putBack(step int64) (rows []int) {
 func changing(wall int64) bool {
 	at := time.Unix(wall, 0).UTC()
 	return at.Weekday() == time.Sunday && at.Hour() <= 4 || at.Weekday() == time.Saturday && at.Hour() == 23
-}
-
-func floorDiv(a, b int64) int64 {
-	q := a / b
-	if a%b < 0 {
-		q--
-	}
-	return q
 }

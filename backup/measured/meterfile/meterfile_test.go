@@ -32,6 +32,22 @@ func read(t testing.TB, path string) *meter.Data {
 	return d
 }
 
+// wholeUse is what a table of whole days without a gap tells, which comes to so much energy; nil where it is not read.
+func wholeUse(t *testing.T, name, text string, zone *time.Location, wh float64) *meter.Use {
+	t.Helper()
+	d, err := table(t, text, meterfile.TableOptions{Zone: zone})
+	if err != nil {
+		t.Errorf("%s: %v", name, err)
+		return nil
+	}
+	u := use(t, d, nil)
+	near(t, name+": energy", u.TakenWh, wh, 1e-6)
+	if u.GapS != 0 || u.WholeDays() != len(u.Days) {
+		t.Errorf("%s: %d whole days of %d, gaps of %d s", name, u.WholeDays(), len(u.Days), u.GapS)
+	}
+	return u
+}
+
 func use(t testing.TB, d *meter.Data, clock meter.Clock) *meter.Use {
 	t.Helper()
 	u, err := d.Use(clock)
